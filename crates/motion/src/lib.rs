@@ -1,1 +1,21 @@
-//! Room `motion`.
+//! An exercise is a motion, and there is one model of it.
+//!
+//! Three stages, three types: [`MotionSpec`] as an author wrote it -> checked [`Motion`], constant -> solved
+//! [`Repetition`] on one body, in one home, for one side. All mistakes of an author are found in the first
+//! step, with their lines. Angles are degrees in files and results at the boundary, radians inside.
+//! Never: files, clock, protocols, drawings, languages.
+#![forbid(unsafe_code)]
+
+pub mod compile;
+pub mod posture;
+pub mod quantity;
+pub mod repetition;
+pub mod solve;
+pub mod spec;
+pub mod statics;
+
+pub use compile::{Motion, compile};
+pub use posture::{Posture, PostureSpec, read_posture};
+pub use repetition::{Contraction, PropPlace, Repetition, Sample, Span, SpanKind};
+pub use solve::{Home, Parameters, SolveError, solve};
+pub use spec::MotionSpec;

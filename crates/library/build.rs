@@ -1,0 +1,4 @@
+//! Rebuilds the embedded content when a content file changes.
+fn main() {
+    println!("cargo:rerun-if-changed=../../content");
+}
