@@ -1,1 +1,16 @@
-//! Room `episode`.
+//! One patient's course after one operation: the facts on record, and the state that follows from them.
+//!
+//! Every fact is an [`Entry`] with the day it is true from and who is behind it; an [`Episode`] is a fold over
+//! entries, so that the state of any earlier day can be made again. The episode file (TOML) is one way to
+//! write the entries down. Never: files, clock, drawings.
+#![forbid(unsafe_code)]
+
+pub mod fold;
+pub mod read;
+pub mod spec;
+
+pub use fold::{
+    Clinic, Entry, Episode, Fact, HomeFacts, Operation, Patient, Prescription, Program, WaiverFact, fold,
+};
+pub use read::{Content, read_episode};
+pub use spec::EpisodeSpec;

@@ -805,3 +805,52 @@ fn parameters(spec: &MotionSpec) -> Vec<Parameter> {
         })
         .collect()
 }
+
+impl Motion {
+    /// Resting in a posture: a motion of one held key pose, used to check places and moves between them.
+    pub fn at_rest(posture: &Posture) -> Motion {
+        let key = Key {
+            seconds: 0.0,
+            hold: 1.0,
+            verb: String::new(),
+            angles: posture.angles.clone(),
+            targets: Vec::new(),
+            ball: Quantity::default(),
+        };
+        let core = Core {
+            solve: posture.solve.clone(),
+            contacts: posture.contacts.clone(),
+            targets: Vec::new(),
+            keys: vec![key],
+            balance: posture.balance,
+            ball: None,
+        };
+        Motion {
+            id: posture.id.clone(),
+            version: 0,
+            region: String::new(),
+            trains: Vec::new(),
+            posture: posture.clone(),
+            drive: Drive::Passive,
+            drives: BTreeMap::new(),
+            muscles: Vec::new(),
+            equipment: Vec::new(),
+            device_off: Vec::new(),
+            positions: posture.positions.clone(),
+            activities: Vec::new(),
+            impact: false,
+            warm_up: false,
+            parameters: Vec::new(),
+            core,
+            resistance: None,
+            props: Vec::new(),
+            landmark: None,
+            faults: Vec::new(),
+            camera: CameraSpec { view: "side".into(), close_up: None },
+            dose: DoseSpec::default(),
+            neighbours: (None, None),
+            sources: Vec::new(),
+            review: None,
+        }
+    }
+}

@@ -14,8 +14,8 @@ pub mod solve;
 pub mod spec;
 pub mod statics;
 
-pub use compile::{Motion, compile};
+pub use compile::{Motion, Parameter, Role, compile};
 pub use posture::{Posture, PostureSpec, read_posture};
 pub use repetition::{Contraction, PropPlace, Repetition, Sample, Span, SpanKind};
-pub use solve::{Home, Parameters, SolveError, solve};
-pub use spec::MotionSpec;
+pub use solve::{Detail, Home, Parameters, SolveError, solve, solve_in};
+pub use spec::{Along, Bears, MotionSpec};

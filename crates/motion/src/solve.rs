@@ -82,7 +82,25 @@ impl std::error::Error for SolveError {}
 
 const MAX_ROWS: usize = 32;
 const MAX_FREE: usize = 32;
-const MOVING_SAMPLES: usize = 60;
+/// How finely a repetition is sampled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Detail {
+    /// At least 60 instants: for results.
+    Full,
+    /// At least 12 instants: for searches and tolerance bands, whose result is then solved fully.
+    Coarse,
+}
+
+impl Detail {
+    /// Instants spread over the moves, and the least number in one move.
+    fn samples(self) -> (f64, f64) {
+        match self {
+            Detail::Full => (60.0, 6.0),
+            Detail::Coarse => (12.0, 4.0),
+        }
+    }
+}
+
 /// Weight of a change when the nearest pose is sought: a metre of root shift counts like so many square
 /// radians, a knee gives less readily than a hip or an ankle (own choice, so that standing legs stay quiet).
 fn stiffness(coord: Coord) -> f64 {
@@ -155,6 +173,22 @@ pub fn solve(
     side: Side,
     parameters: &Parameters,
 ) -> Result<Repetition, SolveError> {
+    solve_in(motion, core, body, home, side, parameters, Detail::Full)
+}
+
+/// Solves one repetition in a given detail.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_in(
+    motion: &Motion,
+    core: &Core,
+    body: &Body,
+    home: &Home,
+    side: Side,
+    parameters: &Parameters,
+    detail: Detail,
+) -> Result<Repetition, SolveError> {
     let mut solver = Solver::new(motion, core, body, home, side, parameters);
     let ball_start = solver.ball_start();
     let mut rows = solver.start_rows(ball_start);
@@ -171,7 +205,7 @@ pub fn solve(
     solver.fill_missing(&mut rows, &poses);
     solver.check_plausible(&poses)?;
 
-    let (spans, times, key_samples) = timeline(core);
+    let (spans, times, key_samples) = timeline(core, detail);
     let mut samples = Vec::with_capacity(times.len());
     let mut previous: Option<Pose> = None;
     for stamp in &times {
@@ -202,8 +236,9 @@ pub fn minimum_jerk(u: f64) -> f64 {
     u * u * u * (10.0 + u * (6.0 * u - 15.0))
 }
 
-fn timeline(core: &Core) -> (Vec<Span>, Vec<Stamp>, Vec<usize>) {
+fn timeline(core: &Core, detail: Detail) -> (Vec<Span>, Vec<Stamp>, Vec<usize>) {
     let n = core.keys.len();
+    let (moving_samples, least) = detail.samples();
     let mut spans = Vec::new();
     let mut now = 0.0;
     let push = |spans: &mut Vec<Span>, kind, key: usize, verb: &str, seconds: f64, now: &mut f64| {
@@ -233,9 +268,9 @@ fn timeline(core: &Core) -> (Vec<Span>, Vec<Stamp>, Vec<usize>) {
     for span in &spans {
         let seconds = span.end - span.start;
         let count = match span.kind {
-            SpanKind::Move => (MOVING_SAMPLES as f64 * seconds / moving).ceil().max(6.0) as usize,
+            SpanKind::Move => (moving_samples * seconds / moving).ceil().max(least) as usize,
             SpanKind::Hold if moving > 0.0 => 2,
-            SpanKind::Hold => (MOVING_SAMPLES as f64 * seconds / holding).ceil() as usize,
+            SpanKind::Hold => (moving_samples * seconds / holding).ceil() as usize,
         };
         for step in 1..=count {
             let u = step as f64 / count as f64;
@@ -930,7 +965,7 @@ impl<'a> Solver<'a> {
                     out.push((side, joint, drive));
                 } else if moves(samples, side, joint) {
                     out.push((side, joint, self.motion.drive));
-                } else if limb == Limb::Working && self.motion.drive != Drive::Passive && self.acts_on(joint)
+                } else if limb == Limb::Working && self.motion.drive != Drive::Passive && self.tensed_at(joint, samples)
                 {
                     out.push((side, joint, Drive::Isometric));
                 }
@@ -939,8 +974,14 @@ impl<'a> Solver<'a> {
         out
     }
 
-    fn acts_on(&self, joint: Joint) -> bool {
-        self.motion.muscles.iter().any(|(muscle, _)| muscle.actions().iter().any(|(it, _)| *it == joint))
+    /// A named muscle is tensed at this joint without moving any of its joints. A muscle that moves another of
+    /// its joints (toe extensors past a resting ankle) only steadies this one.
+    fn tensed_at(&self, joint: Joint, samples: &[Sample]) -> bool {
+        self.motion.muscles.iter().any(|(muscle, _)| {
+            let actions = muscle.actions();
+            actions.iter().any(|(it, _)| *it == joint)
+                && !actions.iter().any(|(it, _)| moves(samples, self.side, *it))
+        })
     }
 
     fn muscles(&self, samples: &[Sample], spans: &[Span]) -> Vec<MuscleTrack> {

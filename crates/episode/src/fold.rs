@@ -1,0 +1,264 @@
+//! Entries, and the fold that makes an episode of them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use handrail_anatomy::{Person, SegmentTable, Side};
+use handrail_motion::{Home, Parameters};
+use handrail_protocol::{Act, Confirmation, Order, Orders};
+use jiff::civil::Date;
+
+/// Who the patient is, as far as outputs need it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Patient {
+    /// Name as printed.
+    pub name: String,
+    /// Language of the outputs, e.g. `en`.
+    pub language: String,
+}
+
+/// Whom to call.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Clinic {
+    /// Name of the clinic.
+    pub name: String,
+    /// Therapist who plans.
+    pub therapist: String,
+    /// Phone in opening hours.
+    pub phone: String,
+    /// Phone at other times.
+    pub out_of_hours: String,
+    /// Emergency number of the country.
+    pub emergency: String,
+}
+
+/// The home.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HomeFacts {
+    /// Heights; `None` where not measured.
+    pub seat_height: Option<f64>,
+    /// Bed surface.
+    pub bed_height: Option<f64>,
+    /// Table top.
+    pub table_height: Option<f64>,
+    /// Step.
+    pub step_height: Option<f64>,
+    /// Equipment at hand; `None` when nobody asked.
+    pub equipment: Option<BTreeSet<String>>,
+}
+
+impl HomeFacts {
+    /// Heights for a person, with usual ones where none was measured.
+    pub fn home(&self, stature: f64) -> Home {
+        let usual = Home::usual(stature);
+        Home {
+            seat_height: self.seat_height.unwrap_or(usual.seat_height),
+            bed_height: self.bed_height.unwrap_or(usual.bed_height),
+            table_height: self.table_height.unwrap_or(usual.table_height),
+            step_height: self.step_height.unwrap_or(usual.step_height),
+        }
+    }
+}
+
+/// The operation.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Operation {
+    /// Protocol id.
+    pub protocol: String,
+    /// Operated side.
+    pub side: Side,
+    /// Day 0.
+    pub surgery: Date,
+    /// Surgeon.
+    pub surgeon: String,
+    /// Next visit to the surgeon; a program does not outlive it.
+    pub next_visit: Option<Date>,
+    /// Answers to the protocol's variants.
+    pub variants: BTreeMap<String, String>,
+}
+
+/// One prescribed exercise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prescription {
+    /// Exercise.
+    pub exercise: String,
+    /// Working side.
+    pub side: Side,
+    /// Sets, where the therapist set them.
+    pub sets: Option<u32>,
+    /// Repetitions.
+    pub reps: Option<u32>,
+    /// Seconds of continuous work.
+    pub seconds: Option<f64>,
+    /// Rest between sets, s.
+    pub rest: Option<f64>,
+    /// Parameters set by the therapist.
+    pub parameters: Parameters,
+}
+
+/// One version of the home program.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Program {
+    /// Version, counted up.
+    pub version: u32,
+    /// Day it was issued.
+    pub issued: Date,
+    /// Who planned it.
+    pub by: String,
+    /// Who signed it; `None` means draft.
+    pub signed_by: Option<String>,
+    /// Last day it is valid; `None`: until the next visit or 14 days.
+    pub valid_until: Option<Date>,
+    /// Times a day, where set.
+    pub times_a_day: Option<u32>,
+    /// Days a week, where set.
+    pub days_a_week: Option<u32>,
+    /// Exercises.
+    pub exercises: Vec<Prescription>,
+}
+
+/// A therapist's override of one reason, on record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WaiverFact {
+    /// Exercise.
+    pub exercise: String,
+    /// Who.
+    pub by: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// What an entry records.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fact {
+    /// Patient.
+    Patient(Patient),
+    /// Clinic.
+    Clinic(Clinic),
+    /// Body.
+    Body(Person, SegmentTable),
+    /// Home.
+    Home(HomeFacts),
+    /// Operation.
+    Operation(Operation),
+    /// A restriction of the protocol confirmed.
+    Confirmation(Confirmation),
+    /// An order.
+    Order(Order),
+    /// A release or the beginning of a phase.
+    Act(Act),
+    /// A program version.
+    Program(Program),
+    /// An override.
+    Waiver(WaiverFact),
+}
+
+/// A fact with the day from which it is true.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// Day.
+    pub on: Date,
+    /// Fact.
+    pub fact: Fact,
+}
+
+/// The state that follows from the entries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Episode {
+    /// Name of the episode.
+    pub id: String,
+    /// Patient.
+    pub patient: Patient,
+    /// Clinic.
+    pub clinic: Clinic,
+    /// Body.
+    pub person: Person,
+    /// Segment table.
+    pub table: SegmentTable,
+    /// Home.
+    pub home: HomeFacts,
+    /// Operation.
+    pub operation: Operation,
+    /// Orders, confirmations and acts.
+    pub orders: Orders,
+    /// Program versions, oldest first.
+    pub programs: Vec<Program>,
+    /// Overrides.
+    pub waivers: Vec<WaiverFact>,
+}
+
+impl Episode {
+    /// The newest program issued on or before a day.
+    pub fn program_on(&self, on: Date) -> Option<&Program> {
+        self.programs.iter().filter(|it| it.issued <= on).max_by_key(|it| it.version)
+    }
+
+    /// Last day a program made or checked on a day is valid: what was set, at most the day before the next
+    /// visit to the surgeon, and at most 14 days on.
+    pub fn valid_until(&self, on: Date, set: Option<Date>) -> Date {
+        let days = |n: i64| on.saturating_add(jiff::Span::new().days(n));
+        let mut last = set.unwrap_or(days(13));
+        if let Some(visit) = self.operation.next_visit.filter(|it| *it > on) {
+            last = last.min(visit.saturating_sub(jiff::Span::new().days(1)));
+        }
+        last.max(on)
+    }
+}
+
+/// Which facts are still missing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Missing(pub Vec<&'static str>);
+
+/// Makes an episode of its entries; later entries of one kind take the place of earlier ones, orders,
+/// confirmations, acts, programs and overrides add up.
+///
+/// # Errors
+/// The facts without which there is no episode.
+pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
+    let (mut patient, mut clinic, mut body, mut home, mut operation) = (None, None, None, None, None);
+    let (mut confirmed, mut orders, mut acts) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut programs, mut waivers) = (Vec::new(), Vec::new());
+    for entry in entries {
+        match &entry.fact {
+            Fact::Patient(it) => patient = Some(it.clone()),
+            Fact::Clinic(it) => clinic = Some(it.clone()),
+            Fact::Body(person, table) => body = Some((*person, *table)),
+            Fact::Home(it) => home = Some(it.clone()),
+            Fact::Operation(it) => operation = Some(it.clone()),
+            Fact::Confirmation(it) => confirmed.push(it.clone()),
+            Fact::Order(it) => orders.push(it.clone()),
+            Fact::Act(it) => acts.push(it.clone()),
+            Fact::Program(it) => programs.push(it.clone()),
+            Fact::Waiver(it) => waivers.push(it.clone()),
+        }
+    }
+    let missing: Vec<&'static str> = [
+        ("patient", patient.is_none()),
+        ("clinic", clinic.is_none()),
+        ("body", body.is_none()),
+        ("home", home.is_none()),
+        ("operation", operation.is_none()),
+    ]
+    .into_iter()
+    .filter_map(|(name, missing)| missing.then_some(name))
+    .collect();
+    let (Some(patient), Some(clinic), Some((person, table)), Some(home), Some(operation)) =
+        (patient, clinic, body, home, operation)
+    else {
+        return Err(Missing(missing));
+    };
+    programs.sort_by_key(|it: &Program| it.version);
+    let all = Orders {
+        surgery: operation.surgery,
+        side: operation.side,
+        variants: operation.variants.clone(),
+        confirmed,
+        orders,
+        acts,
+    };
+    Ok(Episode { id: id.into(), patient, clinic, person, table, home, operation, orders: all, programs, waivers })
+}
+
+/// Entries that were true on or before a day.
+pub fn as_of(entries: &[Entry], day: Date) -> Vec<Entry> {
+    entries.iter().filter(|it| it.on <= day).cloned().collect()
+}
