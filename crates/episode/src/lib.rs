@@ -6,11 +6,13 @@
 #![forbid(unsafe_code)]
 
 pub mod fold;
+pub mod plan;
 pub mod read;
 pub mod spec;
 
 pub use fold::{
     Clinic, Entry, Episode, Fact, HomeFacts, Operation, Patient, Prescription, Program, WaiverFact, fold,
 };
+pub use plan::{Line, Plan, PlanError, plan};
 pub use read::{Content, read_episode};
 pub use spec::EpisodeSpec;

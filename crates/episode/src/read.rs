@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 
 use handrail_anatomy::{Body, Person, SegmentTable};
 use handrail_motion::Motion;
@@ -20,7 +21,7 @@ pub struct Content<'a> {
     /// Protocols by id.
     pub protocols: &'a BTreeMap<String, Protocol>,
     /// Exercises by id.
-    pub exercises: &'a BTreeMap<String, Motion>,
+    pub exercises: &'a BTreeMap<String, Arc<Motion>>,
     /// Languages of the outputs.
     pub languages: &'a [&'a str],
 }
@@ -248,8 +249,8 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn known_exercise(&mut self, id: &Spanned<String>, field: &str) -> Option<&'a Motion> {
-        let exercises: &'a BTreeMap<String, Motion> = self.content.exercises;
+    fn known_exercise(&mut self, id: &Spanned<String>, field: &str) -> Option<&'a Arc<Motion>> {
+        let exercises: &'a BTreeMap<String, Arc<Motion>> = self.content.exercises;
         let found = exercises.get(id.get_ref());
         if found.is_none() {
             let near = nearest(id.get_ref(), exercises.keys());

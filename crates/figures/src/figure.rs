@@ -91,6 +91,8 @@ pub enum Sheet {
     Fingers(Side),
     /// Thumb.
     Thumb(Side),
+    /// Fold between sleeve and chest.
+    Fold(Side),
     /// Sling of the arm.
     Sling(Side),
     /// Thigh to foot.
@@ -200,8 +202,8 @@ impl Builder<'_> {
         ]);
         // Waist, ribs and breast: two balls on each side, as deep as the trunk is.
         self.part(Sheet::Shirt, Stuff::Shirt, right, &[
-            (K::Pelvis, [-0.006, 0.056, -0.028], 0.0490),
-            (K::Pelvis, [-0.006, 0.056, 0.028], 0.0490),
+            (K::Pelvis, [-0.006, 0.048, -0.029], 0.0490),
+            (K::Pelvis, [-0.006, 0.048, 0.029], 0.0490),
             (K::Thorax, [0.000, 0.015, -0.034], 0.0525),
             (K::Thorax, [0.000, 0.015, 0.034], 0.0525),
         ]);
@@ -215,20 +217,20 @@ impl Builder<'_> {
         for side in Side::BOTH {
             let shoulder = (K::Girdle, [joint.x, joint.y - 0.003, joint.z - 0.002], 0.0285);
             self.part(Sheet::Shirt, Stuff::Shirt, side, &[
-                (K::Thorax, [-0.008, 0.120, 0.0], 0.036),
+                (K::Thorax, [-0.006, 0.111, 0.0], 0.036),
                 (K::Thorax, [0.002, 0.078, 0.044], 0.0560),
                 shoulder,
             ]);
             // Slope from neck to shoulder.
             self.part(Sheet::Shirt, Stuff::Shirt, side, &[
-                (K::Thorax, [-0.010, 0.149, 0.016], 0.0195),
+                (K::Thorax, [-0.010, 0.1445, 0.025], 0.0150),
                 (K::Girdle, [joint.x, joint.y + 0.002, joint.z - 0.016], 0.0265),
                 (K::Thorax, [-0.006, 0.110, 0.030], 0.0400),
             ]);
         }
         self.part(Sheet::Pelvis, Stuff::Shorts, right, &[
-            (K::Pelvis, [-0.004, 0.040, -0.033], 0.0535),
-            (K::Pelvis, [-0.004, 0.040, 0.033], 0.0535),
+            (K::Pelvis, [-0.004, 0.024, -0.032], 0.0530),
+            (K::Pelvis, [-0.004, 0.024, 0.032], 0.0530),
             (K::Pelvis, [-0.003, 0.000, -0.040], 0.0555),
             (K::Pelvis, [-0.003, 0.000, 0.040], 0.0555),
         ]);
@@ -255,9 +257,9 @@ impl Builder<'_> {
         ]);
         self.part(Sheet::Face, Stuff::Skin, side, &[
             (K::Head, [0.0200, 0.090, 0.0], 0.0380),
-            (K::Head, [0.022, 0.052, 0.0135], 0.0215),
-            (K::Head, [0.022, 0.052, -0.0135], 0.0215),
-            (K::Head, [0.0405, 0.032, 0.0], 0.0135),
+            (K::Head, [0.022, 0.054, 0.0150], 0.0215),
+            (K::Head, [0.022, 0.054, -0.0150], 0.0215),
+            (K::Head, [0.0375, 0.0345, 0.0], 0.0165),
         ]);
         self.part(Sheet::Face, Stuff::Skin, side, &[
             (K::Head, [0.053, 0.088, 0.0], 0.0042),
@@ -281,9 +283,9 @@ impl Builder<'_> {
             ]);
         }
         self.facing(Sheet::Features, Stuff::Line, side, (K::Head, [1.0, 0.0, 0.0], 0.10), &[
-            (K::Head, [0.0525, 0.0455, -0.009], 0.0013),
-            (K::Head, [0.0545, 0.0440, 0.000], 0.0013),
-            (K::Head, [0.0525, 0.0455, 0.009], 0.0013),
+            (K::Head, [0.0525, 0.0455, -0.009], 0.0015),
+            (K::Head, [0.0545, 0.0440, 0.000], 0.0015),
+            (K::Head, [0.0525, 0.0455, 0.009], 0.0015),
         ]);
         self.facing(Sheet::Features, Stuff::Line, side, (K::Head, [1.0, 0.0, 0.0], 0.62), &[
             (K::Head, [0.064, 0.0600, -0.0045], 0.0012),
@@ -347,8 +349,8 @@ impl Builder<'_> {
         ]);
         // Ankle bones.
         self.part(leg, Stuff::Foot, side, &[
-            (K::Shank, [0.002, -p.shank + 0.002, -0.0095], 0.0105),
-            (K::Shank, [-0.003, -p.shank - 0.002, 0.0100], 0.0105),
+            (K::Shank, [0.002, -p.shank + 0.002, -0.0085], 0.0105),
+            (K::Shank, [-0.003, -p.shank - 0.002, 0.0090], 0.0105),
         ]);
         // Instep down to the inner and the outer ball.
         let inner = (K::Forefoot, [ball_x - 0.002, -fore_y + 0.0115, -0.0145 * k], 0.0115);
@@ -534,6 +536,14 @@ impl Builder<'_> {
             (K::UpperArm, [0.000, -0.004, 0.0], 0.0285),
             (K::UpperArm, [0.001, -upper * 0.26, 0.0], 0.0310),
             (K::UpperArm, [0.001, -upper * 0.50, 0.0], 0.0305),
+        ]);
+        let chest = self.kinematics.rotation[SegmentId::axial(K::Thorax).index()].column(0).dot(&self.toward);
+        let down = |kind| self.kinematics.rotation[SegmentId::of(kind, side).index()].column(1).into_owned();
+        let hangs = down(K::UpperArm).dot(&down(K::Thorax)) > 0.75;
+        let radius = if chest.abs() > 0.5 && hangs { 0.0026 } else { 0.0 };
+        self.part(Sheet::Fold(side), Stuff::Line, side, &[
+            (K::UpperArm, [0.000, -upper * 0.22, -0.0300], radius * 0.75),
+            (K::UpperArm, [0.000, -upper * 0.50, -0.0303], radius),
         ]);
         let forearm = Sheet::Forearm(side);
         self.part(forearm, Stuff::Skin, side, &[

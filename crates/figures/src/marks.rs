@@ -178,7 +178,7 @@ pub(crate) fn draw_arrow(svg: &mut Svg, framing: &Framing, arrow: &Arrow, figure
         head_points(&mut path, shaft[0], line[0], head);
     }
     path.close();
-    svg.path(&path, &Ink { fill: PAPER, stroke: PAPER, width: 4.0, ..Ink::default() });
+    svg.path(&path, &Ink { fill: PAPER, stroke: PAPER, width: 3.4, ..Ink::default() });
     svg.path(&path, &Ink { fill: ARROW, class: "arrow", ..Ink::default() });
 }
 

@@ -24,12 +24,16 @@ struct Depths {
     /// Fingertips and thumb before the palm, m.
     fingers: [f64; 2],
     thumb: [f64; 2],
+    /// Side of the chest to the viewer.
+    chest_side: f64,
     /// Inner side of the foot to the viewer.
     inner_foot: [f64; 2],
     toe: [[f64; 5]; 2],
     face: f64,
-    /// Thigh's direction against the pelvis' downward axis: 1 straight.
-    straight: [f64; 2],
+    /// Directions of the two thighs against each other: 1 parallel.
+    parallel: f64,
+    /// Sideways axis of the pelvis against the vertical: 0 level.
+    rolled: f64,
 }
 
 /// Order of the sheets of one motion from one camera.
@@ -41,6 +45,12 @@ pub struct Order {
     pub far_arm: Option<Side>,
     /// The same for the legs.
     pub far_leg: Option<Side>,
+    /// Sleeves that are one piece with the shirt.
+    pub sewn: [bool; 2],
+    /// True when both legs of the shorts are one piece.
+    pub one_pair: bool,
+    /// True for a foot whose inner side is seen.
+    pub inner_foot: [bool; 2],
     /// Index of the first layer in front of the trunk.
     pub front: usize,
 }
@@ -50,15 +60,29 @@ const LEVEL: f64 = 0.03;
 /// Limbs that differ by more than this are shaded as near and far, m.
 const SHADE: f64 = 0.05;
 
-fn measure(body: &Body, frames: &[Kinematics], camera: &Camera) -> Depths {
+/// Elevation (sine) up to which the camera's tilt is left out of the order: it only helps the eye, and without
+/// it what stands lower on the picture would count as farther away.
+const TILTED: f64 = 0.57;
+
+/// Direction to the viewer for the order of trunk and limbs.
+fn level(camera: &Camera) -> Vector3<f64> {
+    let sine = camera.toward.y;
+    if libm::fabs(sine) > TILTED {
+        return camera.toward;
+    }
+    let mut flat = camera.toward;
+    flat.y *= 0.12;
+    flat.normalize()
+}
+
+fn measure(body: &Body, frames: &[Kinematics], camera: &Camera, toward: &Vector3<f64>) -> Depths {
     use Landmark as L;
     let mut d = Depths::default();
     let share = 1.0 / frames.len().max(1) as f64;
     for k in frames {
         let thorax = SegmentId::axial(K::Thorax);
         let chest_at = k.point(thorax, &(Vector3::new(0.0, 0.07, 0.0) * body.stature()));
-        let chest = camera.depth(&chest_at);
-        let depth = |p: &Vector3<f64>| (camera.depth(p) - chest) * share;
+        let depth = |p: &Vector3<f64>| toward.dot(&(p - chest_at)) * share;
         let at = |l: L, side| l.place(body, k, side);
         let mean = |list: &[(L, f64)], side: Side| -> f64 {
             let weight: f64 = list.iter().map(|it| it.1).sum();
@@ -67,6 +91,10 @@ fn measure(body: &Body, frames: &[Kinematics], camera: &Camera) -> Depths {
         let along = |a: Vector3<f64>, b: Vector3<f64>| (b - a).normalize().dot(&camera.toward) * share;
         let pelvis = k.origin[SegmentId::axial(K::Pelvis).index()];
         let head = SegmentId::axial(K::Head);
+        let thigh = |side| k.rotation[SegmentId::of(K::Thigh, side).index()].column(1).into_owned();
+        d.parallel += thigh(Side::Left).dot(&thigh(Side::Right)) * share;
+        d.chest_side += k.rotation[thorax.index()].column(2).dot(&camera.toward).abs() * share;
+        d.rolled += k.rotation[SegmentId::axial(K::Pelvis).index()].column(2).y.abs() * share;
         d.pelvis += depth(&pelvis);
         d.head += depth(&k.point(head, &(Vector3::new(0.0, 0.09, 0.0) * body.stature())));
         d.face += k.rotation[head.index()].column(0).dot(&camera.toward) * share;
@@ -77,8 +105,6 @@ fn measure(body: &Body, frames: &[Kinematics], camera: &Camera) -> Depths {
             d.upper[i] += mean(&[(L::ShoulderCentre, 1.0), (L::ElbowCentre, 1.0)], side);
             d.fore[i] += mean(&[(L::ElbowCentre, 0.6), (L::WristCentre, 1.0), (L::Fingertip, 0.6)], side);
             d.hand[i] += mean(&[(L::WristCentre, 1.0), (L::Fingertip, 1.0)], side);
-            d.straight[i] +=
-                k.rotation[kind(K::Thigh)].column(1).dot(&k.rotation[K::Pelvis as usize].column(1)) * share;
             d.thigh_end_on[i] += along(at(L::HipCentre, side), at(L::KneeCentre, side));
             d.upper_end_on[i] += along(at(L::ShoulderCentre, side), at(L::ElbowCentre, side));
             d.fore_end_on[i] += along(at(L::ElbowCentre, side), at(L::WristCentre, side));
@@ -128,7 +154,20 @@ pub fn order(
     hands: Hands,
     toes: bool,
 ) -> Order {
-    let d = measure(body, frames, camera);
+    let mut d = measure(body, frames, camera, &level(camera));
+    let full = measure(body, frames, camera, &camera.toward);
+    // Between left and right the tilt does count: of two stacked legs the upper one is nearer.
+    for (flat, full) in [
+        (&mut d.leg, full.leg),
+        (&mut d.upper, full.upper),
+        (&mut d.fore, full.fore),
+    ] {
+        let (middle, full_middle) = ((flat[0] + flat[1]) / 2.0, (full[0] + full[1]) / 2.0);
+        *flat = full.map(|it| middle + it - full_middle);
+    }
+    d.toe = full.toe;
+    d.fingers = full.fingers;
+    d.thumb = full.thumb;
     // On equal depth the working side lies on top, so that a mirrored pose gives the mirrored picture.
     let tie = |side: Side| if side == working { 1e-6 } else { 0.0 };
     let split = |side: Side| {
@@ -136,12 +175,26 @@ pub fn order(
         let behind = |x: f64| x < -0.05;
         d.upper_end_on[i].abs() < 0.8 && behind(d.fore[i]) != behind(d.upper[i]) && (d.fore[i] - d.upper[i]).abs() > 0.07
     };
+    // Seen from the front or from behind, sleeves and shirt are one piece over the arms.
+    let sewn = |side: Side| {
+        let i = side as usize;
+        d.chest_side < 0.45 && d.upper_end_on[i].abs() < 0.6 && d.upper[i].abs() < 0.14
+    };
+    let sewn = [sewn(Side::Left), sewn(Side::Right)];
+    // A forearm before the chest lies over the shirt.
+    let over = |side: Side| d.fore[side as usize] > 0.05 + d.upper[side as usize].max(0.0);
     let mut groups: Vec<(f64, bool, Group)> = vec![(d.head, d.head > -0.15, Group::Head)];
     for side in Side::BOTH {
         let i = side as usize;
         let leg = d.leg[i] + tie(side);
         groups.push((leg, leg > -LEVEL, Group::Leg(side)));
-        if split(side) {
+        if sewn[i] {
+            groups.push((d.upper[i].min(-0.05) + tie(side), false, Group::Arm(side)));
+            if over(side) || split(side) {
+                let fore = d.fore[i] + tie(side);
+                groups.push((fore + 0.05, fore > -0.05, Group::Fore(side)));
+            }
+        } else if split(side) {
             let (upper, fore) = (d.upper[i] + tie(side), d.fore[i] + tie(side));
             groups.push((upper + 0.04, upper > -0.05, Group::Arm(side)));
             groups.push((fore + 0.04, fore > -0.05, Group::Fore(side)));
@@ -156,13 +209,17 @@ pub fn order(
     // With a thigh pointing at the viewer the pelvis lies behind both legs, else over the far one.
     let end_on = |side: Side| d.thigh_end_on[side as usize] > 0.8;
     let pelvis_leg = if end_on(nearer_leg) { nearer_leg.other() } else { nearer_leg };
-    // Straight legs side by side wear one pair of shorts; a bent or farther thigh shows its own edge.
-    let one_pair = (d.leg[0] - d.leg[1]).abs() < 0.06 && d.straight.iter().all(|&it| it > 0.8);
+    // Legs side by side wear one pair of shorts; a farther or crossing thigh shows its own edge.
+    let one_pair = (d.leg[0] - d.leg[1]).abs() < 0.06
+        && d.parallel > 0.9
+        && d.rolled < 0.5
+        && d.thigh_end_on.iter().all(|&it| it < 0.7);
     let mut layers: Vec<Vec<Sheet>> = Vec::new();
     let mut front = None;
     for (_, in_front, group) in &groups {
         if *in_front && front.is_none() {
-            push_trunk(&mut layers);
+            push_trunk(&mut layers, sewn);
+            layers.retain(|layer| !layer.is_empty());
             front = Some(layers.len());
         }
         match *group {
@@ -177,7 +234,7 @@ pub fn order(
                 } else {
                     vec![Sheet::ShortsLeg(side)]
                 };
-                if end_on(side) && !one_pair {
+                if end_on(side) {
                     layers.push(shorts);
                     push_leg(&mut layers, &d, side, toes);
                 } else {
@@ -186,8 +243,13 @@ pub fn order(
                 }
             }
             Group::Arm(side) => {
-                let apart = split(side);
-                if apart {
+                let sewn = sewn[side as usize];
+                let apart = split(side) || (sewn && over(side));
+                if sewn && apart {
+                    layers.push(vec![Sheet::UpperArm(side)]);
+                } else if sewn {
+                    push_forearm(&mut layers, &d, side, hands, Some((Sheet::UpperArm(side), None)));
+                } else if apart {
                     layers.push(vec![Sheet::UpperArm(side)]);
                     layers.push(vec![Sheet::Sleeve(side)]);
                 } else {
@@ -199,7 +261,7 @@ pub fn order(
     }
     layers.retain(|layer| !layer.is_empty());
     let front = front.unwrap_or_else(|| {
-        push_trunk(&mut layers);
+        push_trunk(&mut layers, sewn);
         layers.len()
     });
     let far = |depths: [f64; 2]| {
@@ -207,12 +269,21 @@ pub fn order(
         (difference.abs() > SHADE).then_some(if difference < 0.0 { Side::Left } else { Side::Right })
     };
     let arms = [d.upper[0] + d.fore[0], d.upper[1] + d.fore[1]].map(|x| x / 2.0);
-    Order { layers, far_arm: far(arms), far_leg: far(d.leg), front }
+    Order { layers, far_arm: far(arms), far_leg: far(d.leg), sewn, one_pair, inner_foot: d.inner_foot.map(|it| it > 0.0), front }
 }
 
-fn push_trunk(layers: &mut Vec<Vec<Sheet>>) {
+fn push_trunk(layers: &mut Vec<Vec<Sheet>>, sewn: [bool; 2]) {
     layers.push(vec![Sheet::Neck]);
-    layers.push(vec![Sheet::Shirt]);
+    let mut shirt = vec![Sheet::Shirt];
+    let mut folds = Vec::new();
+    for side in Side::BOTH {
+        if sewn[side as usize] {
+            shirt.push(Sheet::Sleeve(side));
+            folds.push(Sheet::Fold(side));
+        }
+    }
+    layers.push(shirt);
+    layers.push(folds);
 }
 
 /// Hair lies over the skull unless the face looks at the viewer.

@@ -39,7 +39,7 @@ pub(crate) struct Scene {
 /// The leg, foot or arm that a sheet belongs to.
 fn side_of(sheet: Sheet) -> Option<(Side, bool)> {
     match sheet {
-        Sheet::UpperArm(s) | Sheet::Sleeve(s) | Sheet::Forearm(s) | Sheet::Fingers(s) | Sheet::Thumb(s) | Sheet::Sling(s) => {
+        Sheet::UpperArm(s) | Sheet::Sleeve(s) | Sheet::Forearm(s) | Sheet::Fingers(s) | Sheet::Thumb(s) | Sheet::Fold(s) | Sheet::Sling(s) => {
             Some((s, true))
         }
         Sheet::Leg(s)
@@ -54,9 +54,10 @@ fn side_of(sheet: Sheet) -> Option<(Side, bool)> {
     }
 }
 
-fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order) -> Paint {
+fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order, close: bool) -> Paint {
     let side = side_of(sheet);
-    let far = side.is_some_and(|(side, arm)| {
+    // In a close-up there is no nearer twin to be darker than.
+    let far = !close && side.is_some_and(|(side, arm)| {
         if arm { order.far_arm == Some(side) } else { order.far_leg == Some(side) }
     });
     let working = side.is_some_and(|(side, _)| side == subject.working);
@@ -70,6 +71,11 @@ fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order) ->
         (Accent::Neck, Stuff::Skin) => sheet == Sheet::Neck,
         _ => false,
     };
+    // The outer border lies in shade only behind the arch.
+    let stuff = match (stuff, side) {
+        (Stuff::Shade, Some((side, _))) if !order.inner_foot[side as usize] => Stuff::Foot,
+        _ => stuff,
+    };
     match stuff {
         Stuff::Shade if accent => Paint::AccentFar,
         _ if accent && far => Paint::AccentFar,
@@ -78,9 +84,9 @@ fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order) ->
         Stuff::Skin | Stuff::Foot | Stuff::Hand => Paint::Near,
         Stuff::Shade => Paint::Far,
         Stuff::Nail => Paint::Nail,
-        Stuff::Shirt if far => Paint::ClothFar,
+        Stuff::Shirt if far && !side.is_some_and(|(side, _)| order.sewn[side as usize]) => Paint::ClothFar,
         Stuff::Shirt => Paint::Cloth,
-        Stuff::Shorts if far => Paint::ShortsFar,
+        Stuff::Shorts if far && !order.one_pair => Paint::ShortsFar,
         Stuff::Shorts => Paint::Shorts,
         Stuff::Hair => Paint::Hair,
         Stuff::Line => Paint::Line,
@@ -100,7 +106,7 @@ fn circles(framing: &Framing, balls: &[Ball]) -> Vec<Circle> {
 }
 
 /// Lines thinner than this (radius, picture units) are not drawn.
-const TINY: f64 = 0.35;
+const TINY: f64 = 0.3;
 
 impl Scene {
     /// Lays out all frames. One order of layers and one look of near and far hold for all of them.
@@ -117,6 +123,7 @@ impl Scene {
             (false, false) => Hands::Joined,
         };
         let order = order(subject.body, &kinematics, &framing.camera, subject.working, hands, detail.toes);
+        let close = matches!(framing.crop, Crop::Foot(_) | Crop::Knee(_) | Crop::Hand(_));
         let mut layers: Vec<(Option<Sheet>, Layer)> = Vec::new();
         for sheets in &order.layers {
             let mut parts = Vec::new();
@@ -124,7 +131,7 @@ impl Scene {
                 if hides(framing.crop, sheet) {
                     continue;
                 }
-                parts.extend(sheet_parts(framing, &built, sheet, |stuff| paint_of(sheet, stuff, subject, &order)));
+                parts.extend(sheet_parts(framing, &built, sheet, |stuff| paint_of(sheet, stuff, subject, &order, close)));
             }
             layers.push((sheets.first().copied(), Layer { parts, still_back: false, figure: true }));
         }
@@ -157,7 +164,10 @@ impl Scene {
         }
         for layer in &mut all {
             layer.parts.retain(|part| {
-                part.frames.iter().any(|circles| framing.shows(circles) && circles.iter().any(|c| c.r >= TINY))
+                part.frames.iter().any(|circles| {
+                    let least = if part.paint == Paint::Line { TINY } else { 1e-6 };
+                    framing.shows(circles) && circles.iter().any(|c| c.r >= least)
+                })
             });
         }
         all.retain(|layer| !layer.parts.is_empty());
@@ -301,13 +311,16 @@ fn beside(
         }
     }
     let (_, centre, sheet) = nearest?;
+    // Under head or back: behind everything, like the bed.
+    if matches!(sheet, Sheet::Skull | Sheet::Neck) {
+        return None;
+    }
     if camera.depth(&middle) > camera.depth(&centre) + 0.02 {
         return Some(usize::MAX);
     }
     match sheet {
         Sheet::Leg(side) => [Sheet::Border(side), sheet].into_iter().filter_map(find).min(),
         Sheet::Forearm(side) => [Sheet::UpperArm(side), sheet].into_iter().filter_map(find).min(),
-        // Under head or back: behind everything, like the bed.
         _ => None,
     }
 }
@@ -338,7 +351,7 @@ pub(crate) fn ghost_layer(
     let mut parts = Vec::new();
     for (sheet, solids) in &from {
         let mark =
-            matches!(sheet, Sheet::Features | Sheet::Ear(_) | Sheet::Nail(..) | Sheet::ArchLine(_) | Sheet::Straps(_));
+            matches!(sheet, Sheet::Features | Sheet::Fold(_) | Sheet::Ear(_) | Sheet::Nail(..) | Sheet::ArchLine(_) | Sheet::Straps(_));
         if mark || hides(framing.crop, *sheet) {
             continue;
         }

@@ -388,6 +388,7 @@ function counterOf(segment) {
     const now = segment.kind === 'breath' ? segment.rep : segment.rep - 1;
     return { number: now, unit: fill(L.unit_of, { total: step.reps }), share: segment.kind === 'breath' ? 1 : share, count };
   }
+  if (segment.kind === 'walk') return { number: segment.stage + 1, unit: fill(L.unit_of, { total: step.stages.length }), share };
   return { number: segment.step + 1, unit: fill(L.unit_of, { total: session.steps.length }), share };
 }
 

@@ -250,7 +250,7 @@ fn knee_straighten() -> Exercise {
 
 fn bed_to_chair() -> Move {
     let still = |back: &str, front: &str, pose: &Pose, alt: &str| {
-        Some(clip([10.0, 0.0, 310.0, 230.0], back, front, vec![frame(0.0, pose)], pose, alt))
+        Some(clip([10.0, -22.0, 310.0, 254.0], back, front, vec![frame(0.0, pose)], pose, alt))
     };
     let on_bed = sitting([112.0, 134.0], 0.0);
     let up = standing([138.0, 102.0]);

@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use handrail_motion::{Motion, MotionSpec, Posture, compile, read_posture};
 use handrail_protocol::{Protocol, read_protocol};
@@ -19,7 +20,7 @@ pub struct Library {
     /// Postures by id.
     pub postures: BTreeMap<String, Posture>,
     /// Exercises by id.
-    pub exercises: BTreeMap<String, Motion>,
+    pub exercises: BTreeMap<String, Arc<Motion>>,
     /// Protocols by id.
     pub protocols: BTreeMap<String, Protocol>,
 }
@@ -76,7 +77,7 @@ impl Texts {
             match motion {
                 Ok(motion) => {
                     check_name(text, &motion.id, &mut problems);
-                    library.exercises.insert(motion.id.clone(), motion);
+                    library.exercises.insert(motion.id.clone(), Arc::new(motion));
                 }
                 Err(found) => problems.0.extend(found.0),
             }

@@ -87,6 +87,8 @@ const MAX_FREE: usize = 32;
 pub enum Detail {
     /// At least 60 instants: for results.
     Full,
+    /// At least 240 instants: to check results a second time.
+    Fine,
     /// At least 12 instants: for searches and tolerance bands, whose result is then solved fully.
     Coarse,
 }
@@ -96,6 +98,7 @@ impl Detail {
     fn samples(self) -> (f64, f64) {
         match self {
             Detail::Full => (60.0, 6.0),
+            Detail::Fine => (240.0, 24.0),
             Detail::Coarse => (12.0, 4.0),
         }
     }

@@ -15,6 +15,11 @@
 //! a second) and with the number of equally good orders that no symmetry explains (costs drawn from two
 //! values: up to two seconds).
 
+#![allow(
+    clippy::needless_range_loop,
+    reason = "the indices name nodes, and most loops use them in two tables"
+)]
+
 mod bound;
 mod good;
 mod relax;
@@ -159,8 +164,8 @@ impl std::error::Error for OrderError {}
 /// An order of least cost that keeps every pair of [`Problem::before`].
 ///
 /// # Errors
-/// More than [`MAX_ITEMS`] items, a list of the wrong length, a cost above [`MAX_COST`], an unknown item in `before`, or pairs that
-/// form a cycle (the error names its items).
+/// More than [`MAX_ITEMS`] items, a list of the wrong length, a cost above [`MAX_COST`], an unknown item in
+/// `before`, or pairs that form a cycle (the error names its items).
 pub fn solve(problem: &Problem) -> Result<Solution, OrderError> {
     check_shape(problem)?;
     check_costs(problem)?;

@@ -238,7 +238,7 @@ impl<'a> Fold<'a> {
             return Some(Until { earliest, act, criteria: self.criteria_until(gate) });
         }
         let weeks_passed = earliest.is_none_or(|date| date <= self.on);
-        (false).then_some(Until { earliest, act: ActNeeded::None, criteria: Vec::new() })
+        (!weeks_passed).then_some(Until { earliest, act: ActNeeded::None, criteria: Vec::new() })
     }
 
     /// The stage of a ladder that holds, with its index in the file.

@@ -213,7 +213,9 @@ struct File {
     act: Vec<ActSpec>,
 }
 
-fn orders_file(text: &str) -> (Vec<Option<Order>>, Vec<Option<Confirmation>>, Vec<Option<Act>>, Problems) {
+type Checked = (Vec<Option<Order>>, Vec<Option<Confirmation>>, Vec<Option<Act>>, Problems);
+
+fn orders_file(text: &str) -> Checked {
     let source = SourceText::new("episode.toml", text);
     let file: File = source.parse().unwrap();
     let mut problems = Problems::default();

@@ -46,6 +46,12 @@ function check(name, holds, found) {
     console.log(`FAILED ${name}${found === undefined ? '' : `: ${JSON.stringify(found).slice(0, 600)}`}`);
   }
 }
+process.on('uncaughtException', (error) => { // a step that could not be taken is a failure, not a crash
+  check('the run goes through', false, error.message);
+  console.log(`${passed} passed, ${failed} failed`);
+  process.exit(1);
+});
+
 const same = (name, found, wanted) => check(name, JSON.stringify(found) === JSON.stringify(wanted), { found, wanted });
 
 // ---- the page under test -------------------------------------------------------------------------------
@@ -98,6 +104,7 @@ const errors = [];
 async function open({ viewport = PHONE, day = expected.date, reducedMotion = 'no-preference', context = null } = {}) {
   const place = context || await browser.newContext({ viewport, deviceScaleFactor: 2, reducedMotion, offline: true });
   const page = await place.newPage();
+  page.setDefaultTimeout(8000);
   await page.setViewportSize(viewport);
   page.on('request', (request) => { if (!/^(file|data):/.test(request.url())) requests.push(request.url()); });
   page.on('pageerror', (error) => errors.push(error.message));

@@ -1,8 +1,8 @@
 //! Content lines: folding, and parts inside a component.
 //!
-//! Of the `icalendar` crate (0.17.17) three things are mended here and beside. Its folding lets the last piece
-//! of a long line grow to 76 octets, one above the limit. It gives every component that lacks them a DTSTAMP
-//! from the clock and a random UID, alarms included, where RFC 5545 has neither. It has no VTIMEZONE.
+//! Of the `icalendar` crate (0.17.17) three things are mended here and beside. Its folding lets the last
+//! piece of a long line grow to 76 octets, one above the limit. It gives every component that lacks them a
+//! DTSTAMP from the clock and a random UID, alarms included, where RFC 5545 has neither. It has no VTIMEZONE.
 
 use icalendar::{Component, Event, Property};
 

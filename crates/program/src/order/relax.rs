@@ -18,7 +18,7 @@ const ROUNDS: usize = 250;
 /// Rounds without a better bound after which the stride is halved.
 const STALE_ROUNDS: usize = 6;
 
-/// A good order is looked for, and arcs are struck out, once in so many rounds.
+/// A good order is looked for along the prices once in so many rounds.
 const ROUNDS_PER_ORDER: usize = 8;
 
 /// The most cuts that are priced at one time.

@@ -163,7 +163,7 @@ fn best_line(items: &[SetsItem], moves: &[u32], most_in_rounds: usize) -> Line {
     lines[0].push(Line::default());
     for begin in 0..items.len() {
         for line in std::mem::take(&mut lines[begin]) {
-            for end in begin + 1..=items.len().min(begin + most_in_rounds) {
+            for end in begin + 1..=items.len().min(begin.saturating_add(most_in_rounds)) {
                 if end > begin + 1 && !turns_without_a_move(items, moves, end - 2) {
                     break;
                 }

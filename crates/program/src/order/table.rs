@@ -1,10 +1,10 @@
 //! The exact search: a table over sets of items, kept small by what the relaxation rules out.
 //!
 //! For each set of last items of an order and each first item among them: the least cost from that item
-//! through the set to the end (Held and Karp 1962, Bellman 1962, from the end backwards). A set is only looked
-//! at if it holds all that must come after its members, and an entry is only kept if the bound leaves room
-//! for it within the cost of the good order already known. Ties are kept, so the first of the best orders
-//! can be read off.
+//! through the set to the end (Held and Karp 1962, Bellman 1962, from the end backwards). A set is only
+//! looked at if it holds all that must come after its members, and an entry is only kept if the bound leaves
+//! room for it within the cost that is looked for. Ties are kept, so the first of the best orders can be
+//! read off.
 
 use super::Arcs;
 use super::bound::{FORBIDDEN, NODES};

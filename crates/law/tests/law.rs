@@ -1,0 +1,15 @@
+//! The law in the ordinary test run: 2,000 cases; `cargo xtask law --cases 100000` for more.
+
+use handrail_library::Library;
+use handrail_law::run;
+
+#[test]
+fn no_sample_of_an_allowed_repetition_or_move_passes_a_limit() {
+    let library = Library::built_in().unwrap_or_else(|problems| panic!("{problems}"));
+    let report = run(&library, 2_000, 20_261_125);
+    println!("{report}");
+    assert_eq!(report.past, 0, "{report}");
+    // The run must have seen all three answers, or it shows nothing.
+    assert!(report.verdicts.iter().all(|&it| it > 200), "{report}");
+    assert!(report.moves > 500, "{report}");
+}
