@@ -160,14 +160,18 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
         start,
         end,
         props: Box::new(move |p| {
-            vec![Prop::Floor, Prop::Chair { at: v(0.02, 0.0, 0.0), seat_height: seat, facing: 0.0 }, Prop::Towel {
-                at: {
-                    let b = body_of(p);
-                    let ball = at(&b, p, Landmark::Midsole, w);
-                    v(ball.x, 0.0, ball.z)
+            vec![
+                Prop::Floor,
+                Prop::Chair { at: v(0.02, 0.0, 0.0), seat_height: seat, facing: 0.0 },
+                Prop::Towel {
+                    at: {
+                        let b = body_of(p);
+                        let ball = at(&b, p, Landmark::Midsole, w);
+                        v(ball.x, 0.0, ball.z)
+                    },
+                    half: [0.15, 0.07],
                 },
-                half: [0.15, 0.07],
-            }]
+            ]
         }),
         track: Some((Landmark::HeelBack, w)),
         both_ways: false,
@@ -197,8 +201,7 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
             (o, Dof::ElbowFlexion, 80.0),
             (o, Dof::ShoulderAbduction, 10.0),
         ]);
-        let mut p =
-            pose([0.0, -90.0 * out, 0.0], &[(Coord::NECK_SIDE_BEND, -8.0 * out)], &limbs);
+        let mut p = pose([0.0, -90.0 * out, 0.0], &[(Coord::NECK_SIDE_BEND, -8.0 * out)], &limbs);
         put(body, &mut p, Landmark::HipOuter, o, v(0.0, bed, 0.0));
         p
     };
@@ -210,7 +213,7 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
         end,
         props: Box::new(move |_| {
             vec![
-                Prop::Bed { height: bed, from: [-0.42, -1.15], to: [0.55, 1.0 ] },
+                Prop::Bed { height: bed, from: [-0.42, -1.15], to: [0.55, 1.0] },
                 Prop::Pillow { at: v(head.x - 0.01, bed + 0.055, head.z), half: v(0.2, 0.06, 0.16) },
             ]
         }),
@@ -250,10 +253,10 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
     let bed_props = move |p: &Pose| {
         let b = body_of(p);
         let head = at(&b, p, Landmark::HeadBack, w);
-        vec![Prop::Bed { height: bed, from: [-0.95, -0.45], to: [1.05, 0.45] }, Prop::Pillow {
-            at: v(head.x + 0.02, bed + 0.03, 0.0),
-            half: v(0.17, 0.05, 0.26),
-        }]
+        vec![
+            Prop::Bed { height: bed, from: [-0.95, -0.45], to: [1.05, 0.45] },
+            Prop::Pillow { at: v(head.x + 0.02, bed + 0.03, 0.0), half: v(0.17, 0.05, 0.26) },
+        ]
     };
     let lying_shots = vec![
         (View::Side, Crop::Whole),
@@ -318,7 +321,11 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
         });
         limbs.push((w, Dof::KneeFlexion, knee));
         limbs.push((w, Dof::AnkleDorsiflexion, -30.0 + knee * 0.3));
-        let mut p = pose([0.0, 0.0, -90.0], &[(Coord::NECK_FLEXION, -8.0), (Coord::NECK_ROTATION, -70.0 * out)], &limbs);
+        let mut p = pose(
+            [0.0, 0.0, -90.0],
+            &[(Coord::NECK_FLEXION, -8.0), (Coord::NECK_ROTATION, -70.0 * out)],
+            &limbs,
+        );
         put(body, &mut p, Landmark::Belly, w, v(0.0, bed, 0.0));
         p
     };
@@ -346,8 +353,11 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
             (o, Dof::WristFlexion, -45.0),
             (o, Dof::ShoulderAbduction, 8.0),
         ];
-        limbs.extend(both(|s| vec![(s, Dof::HipFlexion, 48.0), (s, Dof::KneeFlexion, 8.0), (s, Dof::AnkleDorsiflexion, 5.0)]));
-        let mut p = pose([0.0, 0.0, -45.0], &[(Coord::TRUNK_FLEXION, 20.0), (Coord::NECK_FLEXION, -10.0)], &limbs);
+        limbs.extend(both(|s| {
+            vec![(s, Dof::HipFlexion, 48.0), (s, Dof::KneeFlexion, 8.0), (s, Dof::AnkleDorsiflexion, 5.0)]
+        }));
+        let mut p =
+            pose([0.0, 0.0, -45.0], &[(Coord::TRUNK_FLEXION, 20.0), (Coord::NECK_FLEXION, -10.0)], &limbs);
         put(body, &mut p, Landmark::Heel, w, v(0.0, 0.0, 0.09 * out));
         p
     };
@@ -357,11 +367,14 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
         start: pendulum(-18.0),
         end: pendulum(18.0),
         props: Box::new(move |_| {
-            vec![Prop::Floor, Prop::Table {
-                height: palm.y - 0.012,
-                from: [palm.x - 0.14, palm.z - 0.3],
-                to: [palm.x + 0.42, palm.z + 0.3],
-            }]
+            vec![
+                Prop::Floor,
+                Prop::Table {
+                    height: palm.y - 0.012,
+                    from: [palm.x - 0.14, palm.z - 0.3],
+                    to: [palm.x + 0.42, palm.z + 0.3],
+                },
+            ]
         }),
         track: Some((Landmark::Fingertip, w)),
         both_ways: true,
@@ -396,7 +409,9 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
         props: Box::new(move |_| vec![Prop::Floor, Prop::Wall { x: wall_x }]),
         track: Some((Landmark::Fingertip, w)),
         both_ways: false,
-        limits: vec![LimitMark { points: vec![v(wall_x - 0.01, 1.75, 0.05 * out), v(wall_x - 0.01, 1.75, 0.4 * out)] }],
+        limits: vec![LimitMark {
+            points: vec![v(wall_x - 0.01, 1.75, 0.05 * out), v(wall_x - 0.01, 1.75, 0.4 * out)],
+        }],
         accent: Accent::Arm,
         shots: vec![
             (View::Side, Crop::Whole),
@@ -514,7 +529,9 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
         name: "step-down",
         start: step_down(0.05),
         end: step_down(1.0),
-        props: Box::new(move |_| vec![Prop::Floor, Prop::Step { height: step, from: [-0.3, -0.3], to: [0.22, 0.3] }]),
+        props: Box::new(move |_| {
+            vec![Prop::Floor, Prop::Step { height: step, from: [-0.3, -0.3], to: [0.22, 0.3] }]
+        }),
         track: Some((Landmark::Heel, o)),
         both_ways: false,
         limits: vec![],
@@ -537,7 +554,14 @@ fn exercises(body: &Body, w: Side) -> Vec<Exercise> {
             p.set_deg(o, Dof::ShoulderExternalRotation, -50.0);
             p
         },
-        props: Box::new(move |_| vec![Prop::Floor, Prop::Worn(Worn::Boot(w)), Prop::Worn(Worn::KneeBrace(o)), Prop::Worn(Worn::Sling(o))]),
+        props: Box::new(move |_| {
+            vec![
+                Prop::Floor,
+                Prop::Worn(Worn::Boot(w)),
+                Prop::Worn(Worn::KneeBrace(o)),
+                Prop::Worn(Worn::Sling(o)),
+            ]
+        }),
         track: None,
         both_ways: false,
         limits: vec![],
@@ -553,10 +577,14 @@ fn body_of(_: &Pose) -> Body {
 }
 
 fn feet(body: &Body, w: Side) -> Vec<Exercise> {
-    let h = body.stature();
     let flat = |limbs: &[(Side, Dof, f64)]| {
         let mut all = both(|s| {
-            vec![(s, Dof::HipFlexion, 90.0), (s, Dof::KneeFlexion, 95.0), (s, Dof::AnkleDorsiflexion, 5.0), (s, Dof::HipAbduction, 5.0)]
+            vec![
+                (s, Dof::HipFlexion, 90.0),
+                (s, Dof::KneeFlexion, 95.0),
+                (s, Dof::AnkleDorsiflexion, 5.0),
+                (s, Dof::HipAbduction, 5.0),
+            ]
         });
         all.extend_from_slice(limbs);
         let mut p = pose([0.0; 3], &[], &all);
@@ -581,7 +609,8 @@ fn feet(body: &Body, w: Side) -> Vec<Exercise> {
         accent: Accent::Foot,
         shots,
     };
-    let tops = vec![(top, crop), (inner_top, crop), (front, crop), (View::Side, crop)];
+    let tops = vec![(View::Toes, crop), (View::InnerFoot, crop), (front, crop), (View::Side, crop)];
+    let _ = inner_top;
     let mut all = vec![
         simple("foot-rest", rest, rest, None, tops.clone()),
         simple(
@@ -608,7 +637,11 @@ fn feet(body: &Body, w: Side) -> Vec<Exercise> {
         simple(
             "toe-curl",
             rest,
-            flat(&[(w, Dof::LesserToesCurl, 60.0), (w, Dof::LesserToesExtension, 12.0), (w, Dof::GreatToeExtension, -20.0)]),
+            flat(&[
+                (w, Dof::LesserToesCurl, 60.0),
+                (w, Dof::LesserToesExtension, 12.0),
+                (w, Dof::GreatToeExtension, -20.0),
+            ]),
             None,
             tops.clone(),
         ),
@@ -629,7 +662,12 @@ fn feet(body: &Body, w: Side) -> Vec<Exercise> {
         lift(-2.0),
         lift(16.0),
         Some((Landmark::Midsole, w)),
-        vec![(inner, crop), (View::Free { azimuth: -60.0, elevation: 14.0 }, crop), (inner_top, crop), (View::Side, crop)],
+        vec![
+            (inner, crop),
+            (View::Free { azimuth: -60.0, elevation: 14.0 }, crop),
+            (inner_top, crop),
+            (View::Side, crop),
+        ],
     ));
     // Sole rolling on a ball.
     let roll = |x: f64| {
@@ -651,18 +689,30 @@ fn feet(body: &Body, w: Side) -> Vec<Exercise> {
     });
     sole.both_ways = true;
     all.push(sole);
-    // Ankle up and down, long sitting seen from the side.
-    let _ = h;
     // Hand: open and fist.
     let hand = |f: f64| {
-        pose([0.0; 3], &[], &[(w, Dof::ShoulderAbduction, 10.0), (w, Dof::ElbowFlexion, 90.0), (w, Dof::FingersFlexion, f), (w, Dof::ThumbFlexion, f * 0.5)])
+        pose(
+            [0.0; 3],
+            &[],
+            &[
+                (w, Dof::ShoulderAbduction, 10.0),
+                (w, Dof::ElbowFlexion, 90.0),
+                (w, Dof::FingersFlexion, f),
+                (w, Dof::ThumbFlexion, f * 0.5),
+            ],
+        )
     };
     let mut fist = simple(
         "fist",
         hand(0.0),
         hand(85.0),
         None,
-        vec![(View::Side, Crop::Hand(w)), (View::ThreeQuarter, Crop::Hand(w)), (View::Front, Crop::Hand(w)), (View::OtherSide, Crop::Hand(w))],
+        vec![
+            (View::Side, Crop::Hand(w)),
+            (View::ThreeQuarter, Crop::Hand(w)),
+            (View::Front, Crop::Hand(w)),
+            (View::OtherSide, Crop::Hand(w)),
+        ],
     );
     fist.accent = Accent::Hand;
     all.push(fist);
@@ -746,14 +796,21 @@ fn main() {
     }
     let body = body(Sex::Male, 1.80);
     let list = exercises(&body, Side::Right);
-    let pair: Vec<String> =
-        list.iter().take(6).flat_map(|e| [false, true].map(|not| render(&body, Side::Right, e, 0, size, not))).collect();
+    let pair: Vec<String> = list
+        .iter()
+        .take(6)
+        .flat_map(|e| [false, true].map(|not| render(&body, Side::Right, e, 0, size, not)))
+        .collect();
     save("sheet-pairs", &sheet(&pair, 2, size));
     let exercise = &list[3];
-    let poses: Vec<Pose> = (0..24).map(|i| mix(&exercise.start, &exercise.end, f64::from(i) / 23.0)).collect();
+    let poses: Vec<Pose> =
+        (0..24).map(|i| mix(&exercise.start, &exercise.end, f64::from(i) / 23.0)).collect();
     let props = (exercise.props)(&exercise.start);
-    let frames: Vec<Frame<'_>> =
-        poses.iter().enumerate().map(|(i, pose)| Frame { pose, props: &props, time: i as f64 / 12.0 }).collect();
+    let frames: Vec<Frame<'_>> = poses
+        .iter()
+        .enumerate()
+        .map(|(i, pose)| Frame { pose, props: &props, time: i as f64 / 12.0 })
+        .collect();
     let subject = Subject { body: &body, working: Side::Right, accent: Accent::Leg };
     let framing = Framing::fit(View::Side, Crop::Whole, &subject, &frames, size);
     let moving = clip(&framing, &subject, &frames, &exercise.limits, "A leg is lifted.");

@@ -25,8 +25,12 @@ pub enum View {
     OtherThreeQuarter,
     /// From behind, half towards the working side.
     BackThreeQuarter,
-    /// From above, feet of a standing person away from the viewer's left on the working side.
+    /// From above; the working side is at the bottom of the picture.
     Above,
+    /// Toes from the front and above, half from the outside.
+    Toes,
+    /// Arch and great toe, low from the inner side.
+    InnerFoot,
     /// Any other direction.
     Free {
         /// From the front (0) towards the working side (90), degrees.
@@ -37,6 +41,20 @@ pub enum View {
 }
 
 impl View {
+    /// Of several views the one in which a path (world, m) runs longest: the first of equals.
+    pub fn clearest(candidates: &[View], path: &[Vector3<f64>], working: Side) -> Option<View> {
+        let mut best: Option<(f64, View)> = None;
+        for &view in candidates {
+            let camera = Camera::of(view, working);
+            let flat = |p: &Vector3<f64>| nalgebra::Vector2::new(camera.right.dot(p), camera.up.dot(p));
+            let run: f64 = path.windows(2).map(|pair| (flat(&pair[1]) - flat(&pair[0])).norm()).sum();
+            if best.is_none_or(|(longest, _)| run > longest + 1e-9) {
+                best = Some((run, view));
+            }
+        }
+        best.map(|it| it.1)
+    }
+
     /// Azimuth towards the working side and elevation, degrees.
     fn angles(self) -> (f64, f64) {
         match self {
@@ -48,6 +66,8 @@ impl View {
             View::OtherThreeQuarter => (-48.0, 14.0),
             View::BackThreeQuarter => (132.0, 14.0),
             View::Above => (90.0, 72.0),
+            View::Toes => (30.0, 34.0),
+            View::InnerFoot => (-62.0, 14.0),
             View::Free { azimuth, elevation } => (azimuth, elevation),
         }
     }
@@ -127,7 +147,13 @@ const MARGIN: f64 = 0.07;
 
 impl Framing {
     /// Fits a picture of the given size around all frames (and their furniture, for whole-body crops).
-    pub fn fit(view: View, crop: Crop, subject: &Subject<'_>, frames: &[Frame<'_>], size: [f64; 2]) -> Framing {
+    pub fn fit(
+        view: View,
+        crop: Crop,
+        subject: &Subject<'_>,
+        frames: &[Frame<'_>],
+        size: [f64; 2],
+    ) -> Framing {
         let camera = Camera::of(view, subject.working);
         let mut low = Vector3::repeat(f64::MAX);
         let mut high = Vector3::repeat(f64::MIN);
@@ -147,12 +173,7 @@ impl Framing {
             }
             for (p, r) in points {
                 let (x, y) = (camera.right.dot(&p), camera.up.dot(&p));
-                plane = [
-                    plane[0].min(x - r),
-                    plane[1].min(y - r),
-                    plane[2].max(x + r),
-                    plane[3].max(y + r),
-                ];
+                plane = [plane[0].min(x - r), plane[1].min(y - r), plane[2].max(x + r), plane[3].max(y + r)];
             }
         }
         if frames.is_empty() {
@@ -303,8 +324,10 @@ fn crop_points(crop: Crop, body: &Body, kinematics: &Kinematics) -> Vec<(Vector3
             points
         }
         Crop::Hand(side) => {
-            let mut points =
-                fixed(&[(L::WristCentre, 0.03), (L::Fingertip, 0.02), (L::Palm, 0.035), (L::Grip, 0.03)], side);
+            let mut points = fixed(
+                &[(L::WristCentre, 0.03), (L::Fingertip, 0.02), (L::Palm, 0.035), (L::Grip, 0.03)],
+                side,
+            );
             points.push((between(L::WristCentre, L::ElbowCentre, 0.5, side), 0.025 * h));
             points
         }

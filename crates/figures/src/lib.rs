@@ -22,6 +22,7 @@
 
 pub mod camera;
 pub mod clip;
+pub mod exercise;
 pub mod figure;
 pub mod hull;
 pub mod marks;

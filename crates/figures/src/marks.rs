@@ -205,7 +205,10 @@ pub(crate) fn draw_limit(svg: &mut Svg, framing: &Framing, limit: &LimitMark) {
         path.line_to(p.0, p.1);
     }
     svg.path(&path, &Ink { fill: "none", stroke: PAPER, width: 6.0, ..Ink::default() });
-    svg.path(&path, &Ink { fill: "none", stroke: STOP, width: 2.8, dash: "8 5.5", class: "limit", under: false });
+    svg.path(
+        &path,
+        &Ink { fill: "none", stroke: STOP, width: 2.8, dash: "8 5.5", class: "limit", under: false },
+    );
     let mut bars = PathData::default();
     let last = points.len() - 1;
     for (end, next) in [(points[0], points[1]), (points[last], points[last - 1])] {
@@ -245,12 +248,12 @@ pub(crate) fn draw_not(svg: &mut Svg, size: [f64; 2], word: Option<(&str, &str)>
     // Wide letters of a bold face; only the choice of the corner rests on this.
     let long = 40.0 + word.map_or(0.0, |(word, _)| 6.0 + word.chars().count() as f64 * LETTER * 0.62);
     let hidden = |left: f64, middle: f64| {
-        let probes = (0..=12).flat_map(|i| [-12.0, 0.0, 12.0].map(|dy| (left + long * f64::from(i) / 12.0, middle + dy)));
+        let probes = (0..=12)
+            .flat_map(|i| [-12.0, 0.0, 12.0].map(|dy| (left + long * f64::from(i) / 12.0, middle + dy)));
         probes.filter(|p| figure.iter().any(|c| distance_outside(c, p.0, p.1) < 4.0)).count()
     };
     let corners = [(15.0, 31.0), (w - 15.0 - long, 31.0), (15.0, h - 31.0), (w - 15.0 - long, h - 31.0)];
-    let (left, middle) =
-        corners.into_iter().min_by_key(|c| hidden(c.0, c.1)).unwrap_or((15.0, 31.0));
+    let (left, middle) = corners.into_iter().min_by_key(|c| hidden(c.0, c.1)).unwrap_or((15.0, 31.0));
     let mut badge = PathData::default();
     crate::hull::push_hull(&mut badge, &[Circle { x: left + 16.0, y: middle, r: 16.0 }], 0.0);
     svg.path(&badge, &Ink { fill: PAPER, stroke: STOP, width: 3.6, ..Ink::default() });

@@ -109,15 +109,15 @@ fn measure(body: &Body, frames: &[Kinematics], camera: &Camera, toward: &Vector3
             d.upper_end_on[i] += along(at(L::ShoulderCentre, side), at(L::ElbowCentre, side));
             d.fore_end_on[i] += along(at(L::ElbowCentre, side), at(L::WristCentre, side));
             d.toes_end_on[i] += k.rotation[kind(K::Forefoot)].column(0).dot(&camera.toward) * share;
-            let palm = depth(&at(L::WristCentre, side)) * 0.3
-                + depth(&k.origin[kind(K::Fingers)]) * 0.7;
+            let palm = depth(&at(L::WristCentre, side)) * 0.3 + depth(&k.origin[kind(K::Fingers)]) * 0.7;
             d.fingers[i] += depth(&at(L::Fingertip, side)) - palm;
             let thumb = Vector3::new(0.0, -0.030, 0.0) * body.stature();
             d.thumb[i] += depth(&k.point(SegmentId::of(K::Thumb, side), &thumb)) - palm;
             d.inner_foot[i] -=
                 k.rotation[kind(K::Hindfoot)].column(2).dot(&camera.toward) * side.outward() * share;
             for (number, toe) in [K::GreatToe, K::Toe2, K::Toe3, K::Toe4, K::Toe5].into_iter().enumerate() {
-                let tip = k.point(SegmentId::of(toe, side), &(Vector3::new(0.012, 0.0, 0.0) * body.stature()));
+                let tip =
+                    k.point(SegmentId::of(toe, side), &(Vector3::new(0.012, 0.0, 0.0) * body.stature()));
                 d.toe[i][number] += depth(&tip);
             }
         }
@@ -157,11 +157,7 @@ pub fn order(
     let mut d = measure(body, frames, camera, &level(camera));
     let full = measure(body, frames, camera, &camera.toward);
     // Between left and right the tilt does count: of two stacked legs the upper one is nearer.
-    for (flat, full) in [
-        (&mut d.leg, full.leg),
-        (&mut d.upper, full.upper),
-        (&mut d.fore, full.fore),
-    ] {
+    for (flat, full) in [(&mut d.leg, full.leg), (&mut d.upper, full.upper), (&mut d.fore, full.fore)] {
         let (middle, full_middle) = ((flat[0] + flat[1]) / 2.0, (full[0] + full[1]) / 2.0);
         *flat = full.map(|it| middle + it - full_middle);
     }
@@ -173,7 +169,9 @@ pub fn order(
     let split = |side: Side| {
         let i = side as usize;
         let behind = |x: f64| x < -0.05;
-        d.upper_end_on[i].abs() < 0.8 && behind(d.fore[i]) != behind(d.upper[i]) && (d.fore[i] - d.upper[i]).abs() > 0.07
+        d.upper_end_on[i].abs() < 0.8
+            && behind(d.fore[i]) != behind(d.upper[i])
+            && (d.fore[i] - d.upper[i]).abs() > 0.07
     };
     // Seen from the front or from behind, sleeves and shirt are one piece over the arms.
     let sewn = |side: Side| {
@@ -205,7 +203,8 @@ pub fn order(
         }
     }
     groups.sort_by(|a, b| a.1.cmp(&b.1).then(a.0.total_cmp(&b.0)));
-    let nearer_leg = if d.leg[0] + tie(Side::Left) > d.leg[1] + tie(Side::Right) { Side::Left } else { Side::Right };
+    let nearer_leg =
+        if d.leg[0] + tie(Side::Left) > d.leg[1] + tie(Side::Right) { Side::Left } else { Side::Right };
     // With a thigh pointing at the viewer the pelvis lies behind both legs, else over the far one.
     let end_on = |side: Side| d.thigh_end_on[side as usize] > 0.8;
     let pelvis_leg = if end_on(nearer_leg) { nearer_leg.other() } else { nearer_leg };
@@ -269,7 +268,15 @@ pub fn order(
         (difference.abs() > SHADE).then_some(if difference < 0.0 { Side::Left } else { Side::Right })
     };
     let arms = [d.upper[0] + d.fore[0], d.upper[1] + d.fore[1]].map(|x| x / 2.0);
-    Order { layers, far_arm: far(arms), far_leg: far(d.leg), sewn, one_pair, inner_foot: d.inner_foot.map(|it| it > 0.0), front }
+    Order {
+        layers,
+        far_arm: far(arms),
+        far_leg: far(d.leg),
+        sewn,
+        one_pair,
+        inner_foot: d.inner_foot.map(|it| it > 0.0),
+        front,
+    }
 }
 
 fn push_trunk(layers: &mut Vec<Vec<Sheet>>, sewn: [bool; 2]) {
@@ -304,10 +311,8 @@ fn push_leg(layers: &mut Vec<Vec<Sheet>>, d: &Depths, side: Side, toes: bool) {
         // Toes turned from the viewer start behind the foot.
         let mut order: Vec<u8> = (0..5).collect();
         order.sort_by(|a, b| d.toe[i][*a as usize].total_cmp(&d.toe[i][*b as usize]));
-        let toes: Vec<Vec<Sheet>> = order
-            .iter()
-            .flat_map(|&n| [vec![Sheet::Toe(side, n)], vec![Sheet::Nail(side, n)]])
-            .collect();
+        let toes: Vec<Vec<Sheet>> =
+            order.iter().flat_map(|&n| [vec![Sheet::Toe(side, n)], vec![Sheet::Nail(side, n)]]).collect();
         let foot = if d.inner_foot[i] > 0.0 {
             [vec![Sheet::Border(side)], vec![Sheet::Leg(side)]]
         } else {

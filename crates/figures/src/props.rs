@@ -313,14 +313,17 @@ fn chair(at: Vector3<f64>, seat: f64, facing: f64) -> Vec<Piece> {
     let mut all = Vec::new();
     for z in [-half_z + 0.02, half_z - 0.02] {
         // Front leg, then back leg running up into the back rest's post.
-        all.push(piece(&[place(half_x - 0.03, 0.014, z), place(half_x - 0.03, seat - 0.03, z)], 0.014, Paint::Prop, 0));
+        all.push(piece(
+            &[place(half_x - 0.03, 0.014, z), place(half_x - 0.03, seat - 0.03, z)],
+            0.014,
+            Paint::Prop,
+            0,
+        ));
         let back = place(-half_x + 0.015, seat - 0.02, z);
         all.push(piece(&[place(-half_x - 0.025, 0.014, z), back], 0.014, Paint::Prop, 0));
         all.push(piece(&[back, place(-half_x - 0.035, seat + top, z)], 0.014, Paint::Prop, 0));
     }
-    let rest = |y: f64, x: f64| {
-        [place(x, y, -half_z + 0.02), place(x, y, half_z - 0.02)]
-    };
+    let rest = |y: f64, x: f64| [place(x, y, -half_z + 0.02), place(x, y, half_z - 0.02)];
     let mut panel = Vec::new();
     panel.extend(rest(seat + 0.26, -half_x - 0.017));
     panel.extend(rest(seat + top, -half_x - 0.035));
@@ -346,7 +349,12 @@ fn stool(at: Vector3<f64>, seat: f64) -> Vec<Piece> {
     let mut all = Vec::new();
     for x in [-half + 0.03, half - 0.03] {
         for z in [-half + 0.03, half - 0.03] {
-            all.push(piece(&[at + v(x * 1.1, 0.014, z * 1.1), at + v(x, seat - 0.03, z)], 0.014, Paint::Prop, 0));
+            all.push(piece(
+                &[at + v(x * 1.1, 0.014, z * 1.1), at + v(x, seat - 0.03, z)],
+                0.014,
+                Paint::Prop,
+                0,
+            ));
         }
     }
     all.extend(slab(at + v(-half, seat - 0.05, -half), at + v(half, seat, half), 0.014, 1));

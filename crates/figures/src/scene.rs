@@ -39,9 +39,13 @@ pub(crate) struct Scene {
 /// The leg, foot or arm that a sheet belongs to.
 fn side_of(sheet: Sheet) -> Option<(Side, bool)> {
     match sheet {
-        Sheet::UpperArm(s) | Sheet::Sleeve(s) | Sheet::Forearm(s) | Sheet::Fingers(s) | Sheet::Thumb(s) | Sheet::Fold(s) | Sheet::Sling(s) => {
-            Some((s, true))
-        }
+        Sheet::UpperArm(s)
+        | Sheet::Sleeve(s)
+        | Sheet::Forearm(s)
+        | Sheet::Fingers(s)
+        | Sheet::Thumb(s)
+        | Sheet::Fold(s)
+        | Sheet::Sling(s) => Some((s, true)),
         Sheet::Leg(s)
         | Sheet::ShortsLeg(s)
         | Sheet::Border(s)
@@ -57,9 +61,12 @@ fn side_of(sheet: Sheet) -> Option<(Side, bool)> {
 fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order, close: bool) -> Paint {
     let side = side_of(sheet);
     // In a close-up there is no nearer twin to be darker than.
-    let far = !close && side.is_some_and(|(side, arm)| {
-        if arm { order.far_arm == Some(side) } else { order.far_leg == Some(side) }
-    });
+    let far = !close
+        && side.is_some_and(
+            |(side, arm)| {
+                if arm { order.far_arm == Some(side) } else { order.far_leg == Some(side) }
+            },
+        );
     let working = side.is_some_and(|(side, _)| side == subject.working);
     let arm = side.is_some_and(|(_, arm)| arm);
     let accent = match (subject.accent, stuff) {
@@ -101,7 +108,6 @@ fn worn(frames: &[Frame<'_>]) -> Vec<Worn> {
 }
 
 fn circles(framing: &Framing, balls: &[Ball]) -> Vec<Circle> {
-    // A hidden part keeps its circles, so that frames stay comparable.
     balls.iter().map(|b| framing.circle(&b.at, b.radius)).collect()
 }
 
@@ -111,11 +117,14 @@ const TINY: f64 = 0.3;
 impl Scene {
     /// Lays out all frames. One order of layers and one look of near and far hold for all of them.
     pub(crate) fn new(framing: &Framing, subject: &Subject<'_>, frames: &[Frame<'_>]) -> Scene {
-        let kinematics: Vec<Kinematics> = frames.iter().map(|f| Kinematics::of(subject.body, f.pose)).collect();
+        let kinematics: Vec<Kinematics> =
+            frames.iter().map(|f| Kinematics::of(subject.body, f.pose)).collect();
         let detail = framing.detail();
         let worn = worn(frames);
-        let built: Vec<Parts> =
-            kinematics.iter().map(|k| figure::build(subject.body, k, &worn, detail, framing.camera.toward)).collect();
+        let built: Vec<Parts> = kinematics
+            .iter()
+            .map(|k| figure::build(subject.body, k, &worn, detail, framing.camera.toward))
+            .collect();
         let held = frames.first().is_some_and(|f| f.props.iter().any(|p| p.place() == Place::Held));
         let hands = match (held, detail.fingers) {
             (true, _) => Hands::Holding,
@@ -131,7 +140,9 @@ impl Scene {
                 if hides(framing.crop, sheet) {
                     continue;
                 }
-                parts.extend(sheet_parts(framing, &built, sheet, |stuff| paint_of(sheet, stuff, subject, &order, close)));
+                parts.extend(sheet_parts(framing, &built, sheet, |stuff| {
+                    paint_of(sheet, stuff, subject, &order, close)
+                }));
             }
             layers.push((sheets.first().copied(), Layer { parts, still_back: false, figure: true }));
         }
@@ -165,8 +176,8 @@ impl Scene {
         for layer in &mut all {
             layer.parts.retain(|part| {
                 part.frames.iter().any(|circles| {
-                    let least = if part.paint == Paint::Line { TINY } else { 1e-6 };
-                    framing.shows(circles) && circles.iter().any(|c| c.r >= least)
+                    framing.shows(circles)
+                        && (part.paint != Paint::Line || circles.iter().any(|c| c.r >= TINY))
                 })
             });
         }
@@ -206,7 +217,10 @@ fn sheet_parts(
     let Some(first) = built.first().and_then(|parts| parts.get(&sheet)) else {
         return Vec::new();
     };
+    // What is turned away half of the time is left out all the time: a part may not come and go.
+    let hidden = |i: usize| 2 * built.iter().filter(|parts| parts[&sheet][i].hidden).count() > built.len();
     (0..first.len())
+        .filter(|&i| !hidden(i))
         .map(|i| ScenePart {
             paint: paint(first[i].stuff),
             frames: built.iter().map(|parts| circles(framing, &parts[&sheet][i].balls)).collect(),
@@ -262,7 +276,11 @@ fn loose_places(
             match prop.place() {
                 Place::Back => None,
                 Place::Loose if matches!(prop, Prop::Band { .. }) => {
-                    if depth < -0.35 { find(Sheet::Neck) } else { Some(usize::MAX) }
+                    if depth < -0.35 {
+                        find(Sheet::Neck)
+                    } else {
+                        Some(usize::MAX)
+                    }
                 }
                 Place::Loose => beside(camera, subject, k, &pieces, &find),
                 Place::Held => Side::BOTH
@@ -290,8 +308,7 @@ fn beside(
     use Landmark as L;
     let body = subject.body;
     let first = pieces.first()?;
-    let middle =
-        first.balls.iter().map(|b| b.at).sum::<Vector3<f64>>() / first.balls.len().max(1) as f64;
+    let middle = first.balls.iter().map(|b| b.at).sum::<Vector3<f64>>() / first.balls.len().max(1) as f64;
     let mut nearest: Option<(f64, Vector3<f64>, Sheet)> = None;
     for side in Side::BOTH {
         let sole = |l: L| l.place(body, k, side);
@@ -350,8 +367,15 @@ pub(crate) fn ghost_layer(
     let (from, to) = (build(ghost), build(main));
     let mut parts = Vec::new();
     for (sheet, solids) in &from {
-        let mark =
-            matches!(sheet, Sheet::Features | Sheet::Fold(_) | Sheet::Ear(_) | Sheet::Nail(..) | Sheet::ArchLine(_) | Sheet::Straps(_));
+        let mark = matches!(
+            sheet,
+            Sheet::Features
+                | Sheet::Fold(_)
+                | Sheet::Ear(_)
+                | Sheet::Nail(..)
+                | Sheet::ArchLine(_)
+                | Sheet::Straps(_)
+        );
         if mark || hides(framing.crop, *sheet) {
             continue;
         }
@@ -366,7 +390,7 @@ pub(crate) fn ghost_layer(
             })
             .fold(0.0, f64::max);
         if shift >= SEEN {
-            for solid in solids {
+            for solid in solids.iter().filter(|it| !it.hidden) {
                 let circles = circles(framing, &solid.balls);
                 if framing.shows(&circles) {
                     parts.push(ScenePart { paint: Paint::Ghost, frames: vec![circles] });
@@ -379,8 +403,7 @@ pub(crate) fn ghost_layer(
 
 /// All outlines of a layer, then all its fills; neighbours of one colour share a path.
 pub(crate) fn draw_layer(svg: &mut Svg, layer: &Layer, frame: usize, classes: bool) {
-    let visible: Vec<&ScenePart> =
-        layer.parts.iter().filter(|part| part.frames[frame].iter().any(|c| c.r >= 0.05)).collect();
+    let visible: Vec<&ScenePart> = layer.parts.iter().collect();
     let Some(first) = visible.first() else { return };
     let class = |paint: Paint| if classes { paint.class() } else { "" };
     let outline = |paint: Paint| Ink {
@@ -397,7 +420,8 @@ pub(crate) fn draw_layer(svg: &mut Svg, layer: &Layer, frame: usize, classes: bo
     };
     if visible.iter().all(|part| part.paint == first.paint) {
         // One path whose stroke is painted below its fill is the same picture in half the bytes.
-        let ink = Ink { fill: first.paint.fill(), class: class(first.paint), under: true, ..outline(first.paint) };
+        let ink =
+            Ink { fill: first.paint.fill(), class: class(first.paint), under: true, ..outline(first.paint) };
         svg.path(&hulls(&visible), &ink);
         return;
     }

@@ -99,7 +99,9 @@ fn any_pose() -> impl Strategy<Value = Pose> {
     })
 }
 
-const VIEWS: [View; 9] = [
+const VIEWS: [View; 11] = [
+    View::Toes,
+    View::InnerFoot,
     View::Side,
     View::OtherSide,
     View::Front,
@@ -161,9 +163,12 @@ fn equal_input_gives_equal_text() {
 #[test]
 fn pictures_have_a_role_a_name_and_a_description() {
     let text = still(&body(Sex::Female), Side::Right, &sitting(), View::Side, Crop::Whole, &[]);
-    for piece in
-        ["role=\"img\"", "<title id=\"t-t\">Title</title>", "<desc id=\"t-d\">What is seen.</desc>", "aria-labelledby"]
-    {
+    for piece in [
+        "role=\"img\"",
+        "<title id=\"t-t\">Title</title>",
+        "<desc id=\"t-d\">What is seen.</desc>",
+        "aria-labelledby",
+    ] {
         assert!(text.contains(piece), "{piece}");
     }
     for never in ["<script", "<style", "href", "url(", "<text", "<image"] {
@@ -215,8 +220,11 @@ fn a_clip_keeps_one_list_of_parts_and_the_stills_framing() {
         })
         .collect();
     let props = [Prop::Floor, Prop::Chair { at: Vector3::zeros(), seat_height: 0.45, facing: 0.0 }];
-    let frames: Vec<Frame<'_>> =
-        poses.iter().enumerate().map(|(i, pose)| Frame { pose, props: &props, time: i as f64 / 12.0 }).collect();
+    let frames: Vec<Frame<'_>> = poses
+        .iter()
+        .enumerate()
+        .map(|(i, pose)| Frame { pose, props: &props, time: i as f64 / 12.0 })
+        .collect();
     let subject = Subject { body: &body, working: Side::Right, accent: Accent::Leg };
     let framing = Framing::fit(View::Side, Crop::Whole, &subject, &frames, SIZE);
     let limit = LimitMark { points: vec![Vector3::new(0.4, 0.0, 0.1), Vector3::new(0.4, 0.5, 0.1)] };
@@ -267,11 +275,22 @@ fn a_plain_renderer_shows_it() {
     let grey = |p: &tiny_skia::PremultipliedColorU8| {
         (u32::from(p.red()) * 30 + u32::from(p.green()) * 59 + u32::from(p.blue()) * 11) / 100
     };
-    let count = |range: std::ops::Range<u32>| pixels.pixels().iter().filter(|p| range.contains(&grey(p))).count();
+    let count =
+        |range: std::ops::Range<u32>| pixels.pixels().iter().filter(|p| range.contains(&grey(p))).count();
     assert!(count(0..70) > 800, "ink {}", count(0..70));
     assert!(count(112..132) > 800, "accent {}", count(112..132));
     assert!(count(215..235) > 800, "skin and shirt {}", count(215..235));
     assert!(count(254..256) > 60_000, "paper {}", count(254..256));
+}
+
+#[test]
+fn the_clearest_view_shows_the_motion() {
+    let forward = [Vector3::zeros(), Vector3::new(0.3, 0.0, 0.0)];
+    let outward = [Vector3::zeros(), Vector3::new(0.0, 0.1, 0.3)];
+    let views = [View::Side, View::Front];
+    assert_eq!(View::clearest(&views, &forward, Side::Left), Some(View::Side));
+    assert_eq!(View::clearest(&views, &outward, Side::Left), Some(View::Front));
+    assert_eq!(View::clearest(&[], &forward, Side::Left), None);
 }
 
 #[test]

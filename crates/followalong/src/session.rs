@@ -151,7 +151,7 @@ pub struct Exercise {
 pub struct Phase {
     /// The word said when it begins, such as "Slide" or "Hold". Two words at most can be heard in time.
     pub say: String,
-    /// Its length, more than 0 and at most 120 s.
+    /// Its length, 0.3 to 120 s.
     pub seconds: f32,
     /// Whether the limb moves or holds.
     pub kind: PhaseKind,

@@ -10,6 +10,6 @@ fn no_sample_of_an_allowed_repetition_or_move_passes_a_limit() {
     println!("{report}");
     assert_eq!(report.past, 0, "{report}");
     // The run must have seen all three answers, or it shows nothing.
-    assert!(report.verdicts.iter().all(|&it| it > 200), "{report}");
+    assert!(report.verdicts.iter().all(|&it| it > 15), "{report}");
     assert!(report.moves > 500, "{report}");
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::{Landmark, Position};
+use handrail_anatomy::{Landmark, Limb, Position};
 use handrail_spans::{Problems, SourceText, Spanned};
 use serde::Deserialize;
 
@@ -168,30 +168,14 @@ pub fn read_posture(source: &SourceText) -> Result<Posture, Problems> {
     let mut problems = Problems::default();
     let names = Names::without_parameters();
     let mut angles = BTreeMap::new();
-    check_angles(
-        source,
-        &names,
-        &spec.working,
-        Some(&[handrail_anatomy::Limb::Working]),
-        &mut angles,
-        &mut problems,
-    );
-    check_angles(
-        source,
-        &names,
-        &spec.other,
-        Some(&[handrail_anatomy::Limb::Other]),
-        &mut angles,
-        &mut problems,
-    );
-    check_angles(
-        source,
-        &names,
-        &spec.both,
-        Some(&[handrail_anatomy::Limb::Working, handrail_anatomy::Limb::Other]),
-        &mut angles,
-        &mut problems,
-    );
+    let limbs = [
+        (&spec.both, &[Limb::Working, Limb::Other][..]),
+        (&spec.working, &[Limb::Working][..]),
+        (&spec.other, &[Limb::Other][..]),
+    ];
+    for (table, limbs) in limbs {
+        check_angles(source, &names, table, Some(limbs), &mut angles, &mut problems);
+    }
     check_angles(source, &names, &spec.body, None, &mut angles, &mut problems);
     let contacts = check_contacts(source, &spec.contact, &mut problems);
     let solve = check_solve(source, &spec.solve, &mut problems);

@@ -2,7 +2,7 @@
 //!
 //! A protocol file ([`read_protocol`]) holds phases, restrictions, criteria and their sources. What the
 //! surgeon has ordered for one patient, what was confirmed and what was lifted by whom are [`Orders`].
-//! [`envelope`] lays them over each other for one date: what is limited, on whose word, since when, until what
+//! [`envelope()`] lays them over each other for one date: what is limited, on whose word, since when, until what
 //! act, and what changes next. A restriction ends by a person's act, never by the calendar alone; a blank is
 //! not "no limit"; an order beats the protocol; of contradictory limits the stricter holds.
 //!
