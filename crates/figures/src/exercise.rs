@@ -133,7 +133,10 @@ impl<'a> Drawing<'a> {
                 }
                 "mat" => {
                     let (low, high) = extent(body, &kinematics);
-                    out.push(Prop::Mat { from: [low.x - 0.1, low.z - 0.12], to: [high.x + 0.1, high.z + 0.12] });
+                    out.push(Prop::Mat {
+                        from: [low.x - 0.1, low.z - 0.12],
+                        to: [high.x + 0.1, high.z + 0.12],
+                    });
                 }
                 "pillow_head" => {
                     let head = both(Landmark::HeadBack) * 0.5 + both(Landmark::HeadSide) * 0.5;
@@ -174,7 +177,8 @@ impl<'a> Drawing<'a> {
                 }
                 "step" => {
                     let on_step = self.repetition.contacts.iter().filter(|it| it.on == Some(Surface::Step));
-                    let places: Vec<Vector3<f64>> = on_step.filter_map(|it| it.place.first().copied()).collect();
+                    let places: Vec<Vector3<f64>> =
+                        on_step.filter_map(|it| it.place.first().copied()).collect();
                     let low = places.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
                     let high = places.iter().map(|p| p.x).fold(f64::NEG_INFINITY, f64::max);
                     let z = places.iter().map(|p| p.z).sum::<f64>() / places.len().max(1) as f64;
@@ -196,7 +200,12 @@ impl<'a> Drawing<'a> {
     fn things(&self, sample: &Sample) -> Vec<Prop> {
         let kinematics = Kinematics::of(self.subject.body, &sample.pose);
         let mut out = Vec::new();
-        let places = handrail_motion::solve::prop_places(self.motion, self.subject.body, &kinematics, self.subject.working);
+        let places = handrail_motion::solve::prop_places(
+            self.motion,
+            self.subject.body,
+            &kinematics,
+            self.subject.working,
+        );
         for prop in places {
             let (at, to) = (prop.at, prop.to);
             match (prop.kind.as_str(), to) {
@@ -332,9 +341,11 @@ impl<'a> Drawing<'a> {
         let ghost_props = ghost.map(|it| self.props(&samples[it]));
         let frame = Frame { pose: &samples[sample].pose, props: &props, time: samples[sample].time };
         let mut picture = Picture::new(self.framing(), frame, &captions.title, &captions.alt);
-        picture.ghost = ghost
-            .zip(ghost_props.as_ref())
-            .map(|(it, props)| Frame { pose: &samples[it].pose, props, time: samples[it].time });
+        picture.ghost = ghost.zip(ghost_props.as_ref()).map(|(it, props)| Frame {
+            pose: &samples[it].pose,
+            props,
+            time: samples[it].time,
+        });
         picture.arrows = arrows;
         picture.limits = limits;
         svg(id, &picture, &self.subject)
@@ -371,9 +382,7 @@ impl<'a> Drawing<'a> {
                 let floor = if self.motion.posture.place == "bed" { self.repetition.room.bed } else { 0.0 };
                 line(Vector3::new(at.x, floor, at.z), Vector3::new(at.x, floor + 0.42, at.z))
             }
-            Along::Up => {
-                line(Vector3::new(at.x - 0.18, at.y, at.z), Vector3::new(at.x + 0.18, at.y, at.z))
-            }
+            Along::Up => line(Vector3::new(at.x - 0.18, at.y, at.z), Vector3::new(at.x + 0.18, at.y, at.z)),
             Along::Outward => {
                 line(Vector3::new(at.x, at.y - 0.18, at.z), Vector3::new(at.x, at.y + 0.18, at.z))
             }

@@ -258,28 +258,32 @@ impl Builder<'_> {
                 ],
             );
         }
-        // Waistband: small balls give it square corners.
+        // Small balls before and behind give the waistband square corners.
+        for x in [-0.036, 0.028] {
+            self.part(
+                Sheet::Pelvis,
+                Stuff::Shorts,
+                right,
+                &[
+                    (K::Pelvis, [x, 0.054, -0.055], 0.0190),
+                    (K::Pelvis, [x, 0.054, 0.055], 0.0190),
+                    (K::Pelvis, [-0.003, 0.004, -0.040], 0.0550),
+                    (K::Pelvis, [-0.003, 0.004, 0.040], 0.0550),
+                ],
+            );
+        }
         self.part(
             Sheet::Pelvis,
             Stuff::Shorts,
             right,
-            &[
-                (K::Pelvis, [-0.038, 0.055, -0.056], 0.0180),
-                (K::Pelvis, [-0.038, 0.055, 0.056], 0.0180),
-                (K::Pelvis, [0.030, 0.055, -0.056], 0.0180),
-                (K::Pelvis, [0.030, 0.055, 0.056], 0.0180),
-            ],
+            &[(K::Pelvis, [-0.003, 0.000, -0.040], 0.0555), (K::Pelvis, [-0.003, 0.000, 0.040], 0.0555)],
         );
+        let band = [[-0.036, -0.055], [-0.036, 0.055], [0.028, -0.055], [0.028, 0.055]];
         self.part(
             Sheet::Pelvis,
             Stuff::Shorts,
             right,
-            &[
-                (K::Pelvis, [-0.004, 0.018, -0.034], 0.0535),
-                (K::Pelvis, [-0.004, 0.018, 0.034], 0.0535),
-                (K::Pelvis, [-0.003, 0.000, -0.040], 0.0555),
-                (K::Pelvis, [-0.003, 0.000, 0.040], 0.0555),
-            ],
+            &band.map(|[x, z]| (K::Pelvis, [x, 0.054, z], 0.0190)),
         );
     }
 

@@ -8,7 +8,7 @@ use handrail_motion::Motion;
 use handrail_spans::{Problems, SourceText, Spanned};
 use serde::Deserialize;
 
-use crate::bundle::{Words, built_in_exercises, built_in_ui};
+use crate::bundle::{Words, built_in_exercises, built_in_ui, variables};
 use crate::lang::Lang;
 use crate::names::key;
 use crate::taboo;
@@ -263,7 +263,8 @@ impl Words {
 }
 
 /// Checks the built-in texts of all languages against these exercises: every exercise, every verb and every
-/// fault has words, and none speaks of an exercise or fault that does not exist.
+/// fault has words, and none speaks of an exercise or fault that does not exist; all languages have the same
+/// short texts with the same values.
 pub fn check_all<'a>(exercises: impl Iterator<Item = &'a Motion>) -> Problems {
     let motions: Vec<&Motion> = exercises.collect();
     let mut problems = Problems::default();
@@ -273,8 +274,39 @@ pub fn check_all<'a>(exercises: impl Iterator<Item = &'a Motion>) -> Problems {
             Ok(words) => check_words(&words, &ui, &motions, &mut problems),
             Err(found) => problems.0.extend(found.0),
         }
+        check_same_keys(lang, &mut problems);
     }
     problems
+}
+
+/// Values that a language may leave out: English adds pounds and inches.
+const OWN_UNITS: [(&str, &str); 2] = [("mass", "$lb"), ("length", "$inch")];
+
+/// Compares the short texts of a language with those of the first one.
+fn check_same_keys(lang: Lang, problems: &mut Problems) {
+    let (first, own) = (built_in_ui(Lang::ALL[0]), built_in_ui(lang));
+    let (expected, found) = (variables(&first.text), variables(&own.text));
+    let place = |text: &SourceText, key: &str| {
+        let at = text.text.find(&format!("\n{key} =")).map_or(0, |it| it + 1);
+        at..at + key.len()
+    };
+    for (key, wanted) in &expected {
+        let Some(got) = found.get(key) else {
+            let message = format!("the text `{key}` is missing in language `{}`", lang.id());
+            problems.0.push(first.problem(place(&first, key), key, message, format!("add it to {}", own.name)));
+            continue;
+        };
+        let same = |it: &&String| !OWN_UNITS.contains(&(key.as_str(), it.as_str()));
+        let (wanted, got): (Vec<_>, Vec<_>) = (wanted.iter().filter(same).collect(), got.iter().filter(same).collect());
+        if wanted != got {
+            let message = format!("this text uses {got:?}; {} uses {wanted:?}", first.name);
+            problems.0.push(own.problem(place(&own, key), key, message, "use the same values in all languages"));
+        }
+    }
+    for key in found.keys().filter(|it| !expected.contains_key(*it)) {
+        let message = format!("the text `{key}` is missing in language `{}`", Lang::ALL[0].id());
+        problems.0.push(own.problem(place(&own, key), key, message, format!("add it to {}", first.name)));
+    }
 }
 
 /// Checks the words of one language against exercises.

@@ -81,16 +81,16 @@ impl Words {
         self.text("limb-arm", &[("side", side.into())])
     }
 
-    /// The leg or arm that a joint belongs to; for trunk and neck their own name.
+    /// The leg or arm that a joint belongs to, with its article ("your left leg"); trunk and neck themselves.
     pub fn limb_of(&self, joint: Joint, side: Side) -> String {
         match joint {
             Joint::Trunk | Joint::Neck => self.joint_on_side(joint, side),
-            _ if joint.is_leg() => self.leg(side),
-            _ => self.arm(side),
+            _ if joint.is_leg() => self.text("the-leg", &[("side", side.into())]),
+            _ => self.text("the-arm", &[("side", side.into())]),
         }
     }
 
-    /// Plain name of a joint on a side: "left ankle".
+    /// Plain name of a joint on a side, with its article: "your left ankle", "el tobillo izquierdo".
     pub fn joint_on_side(&self, joint: Joint, side: Side) -> String {
         self.text(&key("joint", joint.id()), &[("side", side.into())])
     }
