@@ -1,1 +1,45 @@
-fn main() {}
+//! The `handrail` command: reads files and the clock, asks the rooms, prints.
+//!
+//! Exit codes: 0 all within the limits, 1 something is refused or not met, 2 an error in what was given.
+#![forbid(unsafe_code)]
+
+mod args;
+mod facts;
+mod input;
+mod outputs;
+mod room;
+
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+use args::{Cli, Command, ContentCommand};
+
+fn main() -> ExitCode {
+    // A closed pipe (as with `| head`) is an end, not an error.
+    let cli = Cli::parse();
+    let answer = match cli.command {
+        Command::Demo(it) => outputs::demo(&it),
+        Command::Today(it) => facts::today(&it),
+        Command::Verify(it) => facts::verify(&it),
+        Command::Propose(it) => facts::propose(&it),
+        Command::Session(it) => facts::session(&it),
+        Command::Handout(it) => outputs::handout(&it),
+        Command::Follow(it) => outputs::follow(&it),
+        Command::Calendar(it) => outputs::calendar(&it),
+        Command::Log(it) => outputs::log(&it),
+        Command::Draw(it) => outputs::draw(&it),
+        Command::Motion(it) => facts::motion(&it),
+        Command::Content(it) => match it {
+            ContentCommand::Check(it) => facts::content_check(&it),
+            ContentCommand::List(it) => facts::content_list(&it),
+        },
+    };
+    match answer {
+        Ok(code) => code,
+        Err(stop) => {
+            stop.print();
+            ExitCode::from(2)
+        }
+    }
+}

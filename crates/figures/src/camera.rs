@@ -86,7 +86,7 @@ pub enum Crop {
     Foot(Side),
     /// One knee from mid thigh to mid shin.
     Knee(Side),
-    /// One shoulder, with head and elbow.
+    /// One shoulder, with head and forearm.
     Shoulder(Side),
     /// One hand up to mid forearm.
     Hand(Side),
@@ -318,6 +318,7 @@ fn crop_points(crop: Crop, body: &Body, kinematics: &Kinematics) -> Vec<(Vector3
                 &[(L::ShoulderCentre, 0.05), (L::ElbowCentre, 0.03), (L::RibSide, 0.01), (L::Chest, 0.01)],
                 side,
             );
+            points.push((at(L::WristCentre, side), 0.045 * h));
             let head = SegmentId::axial(K::Head);
             points.push((kinematics.point(head, &(Vector3::new(0.0, 0.10, 0.0) * h)), 0.062 * h));
             points.push((at(L::ShoulderCentre, side.other()), 0.02 * h));

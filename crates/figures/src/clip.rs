@@ -95,12 +95,16 @@ pub fn clip(
 
 /// Ranges of at most four circles; neighbours share one so that no gap opens.
 fn chunks(n: usize) -> Vec<std::ops::Range<usize>> {
-    let mut out = vec![0..n.min(4)];
-    while out[out.len() - 1].end < n {
-        let start = out[out.len() - 1].end - 1;
-        out.push(start..(start + 4).min(n));
+    let mut out = Vec::new();
+    let mut start = 0;
+    loop {
+        let end = n.min(start + 4);
+        out.push(start..end);
+        if end == n {
+            return out;
+        }
+        start = end - 1;
     }
-    out
 }
 
 fn short(value: f64) -> i16 {

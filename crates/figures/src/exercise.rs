@@ -307,8 +307,17 @@ impl<'a> Drawing<'a> {
         self.still(id, self.far_sample(), Some(0), captions, self.arrows(), limits)
     }
 
-    /// A fault: its own repetition at its far pose, crossed out. Same camera as the right way.
+    /// A fault: its own repetition at its far pose, framed and crossed out with the word.
     pub fn not_like_this(&self, id: &str, fault: &Repetition, captions: &Captions) -> String {
+        self.wrong(id, fault, captions, true)
+    }
+
+    /// A fault without cross and word, for a page that adds its own.
+    pub fn mistake(&self, id: &str, fault: &Repetition, captions: &Captions) -> String {
+        self.wrong(id, fault, captions, false)
+    }
+
+    fn wrong(&self, id: &str, fault: &Repetition, captions: &Captions, crossed: bool) -> String {
         let far = Drawing { repetition: fault, worn: self.worn.clone(), ..*self };
         let sample = &fault.samples[*fault.key_samples.last().unwrap_or(&0)];
         let props = far.props(sample);
@@ -322,8 +331,8 @@ impl<'a> Drawing<'a> {
             framing = Framing::fit(self.view, self.crop, &self.subject, &[right, frame], STILL);
         }
         let mut picture = Picture::new(framing, frame, &captions.title, &captions.alt);
-        picture.not_like_this = true;
-        picture.word = Some(captions.not.clone());
+        picture.not_like_this = crossed;
+        picture.word = crossed.then(|| captions.not.clone());
         svg(id, &picture, &self.subject)
     }
 

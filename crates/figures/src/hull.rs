@@ -110,17 +110,20 @@ pub fn push_hull(path: &mut PathData, circles: &[Circle], grow: f64) {
 
 /// Below this many picture units a curve is drawn as a line.
 const STRAIGHT: f64 = 0.5;
-/// Sweep up to which a parabola stands in for the arc, in fewer bytes: it is off by less than 0.1 % of the radius.
-const PARABOLA: f64 = 0.75;
+/// A parabola stands in for an arc, in fewer bytes, while it is off by less than this, picture units.
+const PARABOLA: f64 = 0.1;
 
 fn push_arc(path: &mut PathData, circle: &Circle, arc: &Arc) {
     let sweep = arc.to - arc.from;
+    // Middle of the parabola with the arc's ends and tangents, against the arc's own.
+    let cos = libm::cos(sweep / 2.0);
+    let bulge = circle.r * ((cos + 1.0 / cos) / 2.0 - 1.0);
     if sweep * circle.r < STRAIGHT {
         let (x, y) = circle.at(arc.to);
         path.line_to(x, y);
-    } else if sweep < PARABOLA {
+    } else if sweep < 1.6 && bulge < PARABOLA {
         let (x, y) = circle.at(arc.to);
-        let corner = Circle { r: circle.r / libm::cos(sweep / 2.0), ..*circle };
+        let corner = Circle { r: circle.r / cos, ..*circle };
         let (cx, cy) = corner.at(arc.from + sweep / 2.0);
         path.quad_to(cx, cy, x, y);
     } else {

@@ -98,30 +98,47 @@ const SHORTEST: f64 = 30.0;
 /// Steps along an arrow.
 const STEPS: usize = 17;
 
+/// The part of a path up to its farthest point from the start: the way there, without the way back.
+fn way_there(path: &[Vector3<f64>]) -> &[Vector3<f64>] {
+    let Some(start) = path.first() else { return path };
+    let mut far = (0, 0.0);
+    for (i, p) in path.iter().enumerate() {
+        let distance = (p - start).norm();
+        if distance > far.1 + 1e-9 {
+            far = (i, distance);
+        }
+    }
+    &path[..=far.0]
+}
+
 /// The path of an arrow in the picture: smoothed, long enough, and beside the limb rather than on it.
 fn arrow_line(framing: &Framing, arrow: &Arrow, figure: &[Vec<Circle>]) -> Option<Vec<Point>> {
-    let points: Vec<Point> = arrow.path.iter().map(|p| framing.place(p)).collect();
-    let real: f64 = arrow.path.windows(2).map(|p| (p[1] - p[0]).norm()).sum();
+    let path = way_there(&arrow.path);
+    let (first, last) = (path.first()?, path.last()?);
+    let points: Vec<Point> = path.iter().map(|p| framing.place(p)).collect();
+    let chord = sub(framing.place(last), framing.place(first));
     // A motion towards the viewer would give a misleading arrow.
-    if points.len() < 2 || run(&points) < (0.4 * real * framing.scale).max(1.5) {
+    if points.len() < 2 || length(chord) < (0.4 * (last - first).norm() * framing.scale).max(1.5) {
         return None;
     }
     let mut line = smooth(&even(&points, STEPS));
-    let total = run(&line);
-    if total < SHORTEST {
-        // Stretch about its middle.
-        let middle = line[STEPS / 2];
-        let factor = SHORTEST / total;
-        for p in &mut line {
-            *p = along(middle, sub(*p, middle), factor);
-        }
-    } else if !arrow.both_ways && total > 3.0 * SHORTEST {
+    if length(chord) < SHORTEST {
+        // Too short for its own shape: a straight arrow about its middle.
+        let (a, d) = (points[0], unit(chord));
+        let middle = along(a, chord, 0.5);
+        line =
+            (0..STEPS).map(|i| along(middle, d, SHORTEST * (i as f64 / (STEPS - 1) as f64 - 0.5))).collect();
+    } else if !arrow.both_ways && run(&line) > 3.0 * SHORTEST {
         // Leave the first bit free: the ghost is there.
         line = even(&line[1..], STEPS);
     }
     let cost = |by: f64| {
         let candidate = shifted(&line, by);
-        let mut sum = libm::fabs(by) * 0.045;
+        let mut sum = libm::fabs(by) * 0.040;
+        // Shifted inwards past its own centre a curve would collapse.
+        if run(&candidate) < 0.75 * run(&line) {
+            return f64::MAX;
+        }
         for p in &candidate {
             let depth = figure.iter().map(|c| -distance_outside(c, p.0, p.1)).fold(-40.0, f64::max);
             sum += (depth + 7.0).clamp(0.0, 14.0) * 0.32;
@@ -131,7 +148,7 @@ fn arrow_line(framing: &Framing, arrow: &Arrow, figure: &[Vec<Circle>]) -> Optio
         sum
     };
     let mut best = (f64::MAX, 0.0);
-    for step in 0..=9 {
+    for step in 0..=13 {
         for sign in [1.0, -1.0] {
             let by = sign * f64::from(step) * 6.0;
             let c = cost(by);
@@ -261,5 +278,57 @@ pub(crate) fn draw_not(svg: &mut Svg, size: [f64; 2], word: Option<(&str, &str)>
     svg.path(&strokes, &Ink { fill: "none", stroke: STOP, width: 5.0, ..Ink::default() });
     if let Some((word, family)) = word {
         svg.words([left + 39.0, middle + 7.0], LETTER, family, STOP, word);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::camera::{Crop, View};
+    use crate::{Accent, Frame, Subject};
+    use handrail_anatomy::body::MeasuredLengths;
+    use handrail_anatomy::{Body, Person, Pose, SegmentTable, Sex, Side};
+
+    fn framing(body: &Body) -> Framing {
+        let subject = Subject { body, working: Side::Right, accent: Accent::Leg };
+        let frame = Frame { pose: &Pose::default(), props: &[], time: 0.0 };
+        Framing::fit(View::Side, Crop::Whole, &subject, &[frame], [420.0, 280.0])
+    }
+
+    fn body() -> Body {
+        let measured = MeasuredLengths::default();
+        let person = Person { stature: 1.7, mass: 70.0, sex: Sex::Female, measured };
+        Body::new(person, SegmentTable::Winter).unwrap()
+    }
+
+    /// An arc around the origin, radius and sweep in m and radians, there and (maybe) back.
+    fn arc(radius: f64, sweep: f64, back: bool) -> Vec<Vector3<f64>> {
+        let at = |a: f64| Vector3::new(radius * libm::cos(a), radius * libm::sin(a), 0.0);
+        let mut path: Vec<_> = (0..=20).map(|i| at(sweep * f64::from(i) / 20.0)).collect();
+        if back {
+            path.extend(path.clone().into_iter().rev());
+        }
+        path
+    }
+
+    /// Whatever stands in its way, an arrow stays long enough to be read.
+    #[test]
+    fn an_arrow_never_collapses() {
+        let framing = framing(&body());
+        for (radius, sweep) in [(0.25, 1.2), (0.1, 2.5), (0.03, 1.0), (0.6, 0.8)] {
+            let arrow = Arrow { path: arc(radius, sweep, false), both_ways: false };
+            // A wide block over the path and everything outside its curve.
+            let (x, y) = framing.place(&Vector3::zeros());
+            let block = vec![Circle { x: x + radius * framing.scale, y, r: 60.0 }];
+            let line = arrow_line(&framing, &arrow, &[block]).unwrap();
+            assert!(run(&line) > 0.7 * SHORTEST, "{radius} {sweep}: {}", run(&line));
+        }
+    }
+
+    #[test]
+    fn a_path_there_and_back_gives_the_way_there() {
+        let framing = framing(&body());
+        let line = |back| arrow_line(&framing, &Arrow { path: arc(0.4, 1.0, back), both_ways: false }, &[]);
+        assert_eq!(line(false), line(true));
     }
 }

@@ -26,6 +26,8 @@ struct Depths {
     thumb: [f64; 2],
     /// Side of the chest to the viewer.
     chest_side: f64,
+    /// Sideways axis of the pelvis along the view.
+    pelvis_side: f64,
     /// Inner side of the foot to the viewer.
     inner_foot: [f64; 2],
     toe: [[f64; 5]; 2],
@@ -94,6 +96,8 @@ fn measure(body: &Body, frames: &[Kinematics], camera: &Camera, toward: &Vector3
         let thigh = |side| k.rotation[SegmentId::of(K::Thigh, side).index()].column(1).into_owned();
         d.parallel += thigh(Side::Left).dot(&thigh(Side::Right)) * share;
         d.chest_side += k.rotation[thorax.index()].column(2).dot(&camera.toward).abs() * share;
+        let sideways = k.rotation[SegmentId::axial(K::Pelvis).index()].column(2).dot(&camera.toward);
+        d.pelvis_side += libm::fabs(sideways) * share;
         d.rolled += k.rotation[SegmentId::axial(K::Pelvis).index()].column(2).y.abs() * share;
         d.pelvis += depth(&pelvis);
         d.head += depth(&k.point(head, &(Vector3::new(0.0, 0.09, 0.0) * body.stature())));
@@ -263,20 +267,15 @@ pub fn order(
         push_trunk(&mut layers, sewn);
         layers.len()
     });
-    let far = |depths: [f64; 2]| {
+    // Seen from the front a leg that steps forward is not the near side.
+    let far = |depths: [f64; 2], along: f64| {
         let difference = depths[0] - depths[1];
-        (difference.abs() > SHADE).then_some(if difference < 0.0 { Side::Left } else { Side::Right })
+        let apart = difference.abs() > SHADE && (along > 0.3 || d.rolled > 0.5);
+        apart.then_some(if difference < 0.0 { Side::Left } else { Side::Right })
     };
     let arms = [d.upper[0] + d.fore[0], d.upper[1] + d.fore[1]].map(|x| x / 2.0);
-    Order {
-        layers,
-        far_arm: far(arms),
-        far_leg: far(d.leg),
-        sewn,
-        one_pair,
-        inner_foot: d.inner_foot.map(|it| it > 0.0),
-        front,
-    }
+    let (far_arm, far_leg) = (far(arms, d.chest_side), far(d.leg, d.pelvis_side));
+    Order { layers, far_arm, far_leg, sewn, one_pair, inner_foot: d.inner_foot.map(|it| it > 0.0), front }
 }
 
 fn push_trunk(layers: &mut Vec<Vec<Sheet>>, sewn: [bool; 2]) {

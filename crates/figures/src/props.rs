@@ -138,10 +138,12 @@ pub(crate) struct Piece {
     pub balls: Vec<Ball>,
     pub paint: Paint,
     pub sub: u8,
+    /// Before the figure, whatever the rest of the prop does.
+    pub over: bool,
 }
 
 fn piece(points: &[Vector3<f64>], radius: f64, paint: Paint, sub: u8) -> Piece {
-    Piece { balls: points.iter().map(|&at| Ball { at, radius }).collect(), paint, sub }
+    Piece { balls: points.iter().map(|&at| Ball { at, radius }).collect(), paint, sub, over: false }
 }
 
 fn corners(low: Vector3<f64>, high: Vector3<f64>) -> Vec<Vector3<f64>> {
@@ -214,6 +216,16 @@ impl Prop {
         match self {
             Prop::Floor => vec![floor(framing)],
             Prop::Wall { x } => wall(*x, framing).into_iter().collect(),
+            Prop::Chair { at, seat_height, facing } => {
+                // Seen from behind, the back rest hides the sitter.
+                let behind = framing.camera.toward.dot(&turned(Vector3::x(), *facing)) < -0.3;
+                let mut pieces = self.shape();
+                for piece in &mut pieces {
+                    let above = |ball: &Ball| ball.at.y > at.y + seat_height - 0.03;
+                    piece.over = behind && piece.sub < 2 && piece.balls.iter().all(above);
+                }
+                pieces
+            }
             _ => self.shape(),
         }
     }
@@ -283,7 +295,7 @@ impl Prop {
                 piece(&[at + v(-0.12, 0.40, 0.0) * *radius], radius * 0.46, Paint::PropTop, 0),
             ],
             Prop::Band { points } => {
-                points.windows(2).map(|pair| piece(pair, 0.0085, Paint::PropDark, 0)).collect()
+                points.windows(2).map(|pair| piece(pair, 0.0055, Paint::PropDark, 0)).collect()
             }
             Prop::Stick { from, to } => vec![piece(&[*from, *to], 0.013, Paint::Prop, 0)],
             Prop::Weight { at, axis, kg } => {

@@ -72,6 +72,8 @@ fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order, cl
     let accent = match (subject.accent, stuff) {
         (Accent::Leg, Stuff::Skin | Stuff::Foot | Stuff::Shade) => working && !arm,
         (Accent::Foot, Stuff::Foot | Stuff::Shade) => working,
+        // A close-up of the foot shows little more of the leg: no border across the shin.
+        (Accent::Foot, Stuff::Skin) => close && working && !arm,
         (Accent::Arm, Stuff::Skin | Stuff::Hand) => working && arm,
         (Accent::Hand, Stuff::Hand) => working,
         (Accent::Trunk, Stuff::Shirt) => sheet == Sheet::Shirt,
@@ -113,6 +115,8 @@ fn circles(framing: &Framing, balls: &[Ball]) -> Vec<Circle> {
 
 /// Lines thinner than this (radius, picture units) are not drawn.
 const TINY: f64 = 0.3;
+/// Scale (units per metre) from which the fold of the sleeve would be a bar.
+const FOLD_SCALE: f64 = 240.0;
 
 impl Scene {
     /// Lays out all frames. One order of layers and one look of near and far hold for all of them.
@@ -137,7 +141,9 @@ impl Scene {
         for sheets in &order.layers {
             let mut parts = Vec::new();
             for &sheet in sheets {
-                if hides(framing.crop, sheet) {
+                if hides(framing.crop, sheet)
+                    || (matches!(sheet, Sheet::Fold(_)) && framing.scale > FOLD_SCALE)
+                {
                     continue;
                 }
                 parts.extend(sheet_parts(framing, &built, sheet, |stuff| {
@@ -150,7 +156,12 @@ impl Scene {
         let loose_at = loose_places(framing, subject, frames, &kinematics, &layers);
         let mut inserts: Vec<(usize, Vec<Layer>)> = Vec::new();
         for (index, place) in loose_at.into_iter().enumerate() {
-            let prop_layers = prop_layers(framing, frames, index);
+            let (over, prop_layers): (Vec<_>, Vec<_>) =
+                prop_layers(framing, frames, index).into_iter().partition(|it| it.0);
+            let prop_layers: Vec<Layer> = prop_layers.into_iter().map(|it| it.1).collect();
+            if !over.is_empty() {
+                inserts.push((usize::MAX, over.into_iter().map(|it| it.1).collect()));
+            }
             match place {
                 None => back.extend(prop_layers.into_iter().map(|layer| {
                     let still = layer.parts.iter().all(|p| p.frames.iter().all(|f| *f == p.frames[0]));
@@ -185,16 +196,28 @@ impl Scene {
         Scene { layers: all }
     }
 
-    /// Draws layers of one frame.
+    /// Draws layers of one frame. The figure's outline is set once for all of them.
     pub(crate) fn draw<'a>(
         svg: &mut Svg,
         layers: impl Iterator<Item = &'a Layer>,
         frame: usize,
         classes: bool,
     ) {
+        svg.group(&outline(Paint::Near));
         for layer in layers {
             draw_layer(svg, layer, frame, classes);
         }
+        svg.end_group();
+    }
+}
+
+/// Outline of a paint, below its fill.
+fn outline(paint: Paint) -> Ink<'static> {
+    let width = paint.outline_width();
+    if width > 0.0 {
+        Ink { stroke: paint.outline(), width: 2.0 * width, under: true, ..Ink::default() }
+    } else {
+        Ink { stroke: "none", ..Ink::default() }
     }
 }
 
@@ -228,17 +251,18 @@ fn sheet_parts(
         .collect()
 }
 
-fn prop_layers(framing: &Framing, frames: &[Frame<'_>], index: usize) -> Vec<Layer> {
+/// Layers of one prop; true for those before the figure.
+fn prop_layers(framing: &Framing, frames: &[Frame<'_>], index: usize) -> Vec<(bool, Layer)> {
     let pieces: Vec<Vec<Piece>> = frames
         .iter()
         .map(|f| f.props.get(index).map_or_else(Vec::new, |prop| prop.pieces(framing)))
         .collect();
     let Some(first) = pieces.first() else { return Vec::new() };
-    let mut layers: Vec<Layer> = Vec::new();
+    let mut layers = Vec::new();
     let last = first.iter().map(|p| p.sub).max().unwrap_or(0);
-    for sub in 0..=last {
+    for (over, sub) in [false, true].into_iter().flat_map(|over| (0..=last).map(move |sub| (over, sub))) {
         let parts: Vec<ScenePart> = (0..first.len())
-            .filter(|&i| first[i].sub == sub)
+            .filter(|&i| first[i].sub == sub && first[i].over == over)
             .map(|i| ScenePart {
                 paint: first[i].paint,
                 frames: pieces
@@ -248,7 +272,7 @@ fn prop_layers(framing: &Framing, frames: &[Frame<'_>], index: usize) -> Vec<Lay
             })
             .collect();
         if !parts.is_empty() {
-            layers.push(Layer { parts, still_back: false, figure: false });
+            layers.push((over, Layer { parts, still_back: false, figure: false }));
         }
     }
     layers
@@ -406,11 +430,6 @@ pub(crate) fn draw_layer(svg: &mut Svg, layer: &Layer, frame: usize, classes: bo
     let visible: Vec<&ScenePart> = layer.parts.iter().collect();
     let Some(first) = visible.first() else { return };
     let class = |paint: Paint| if classes { paint.class() } else { "" };
-    let outline = |paint: Paint| Ink {
-        stroke: if paint.outline_width() > 0.0 { paint.outline() } else { "" },
-        width: 2.0 * paint.outline_width(),
-        ..Ink::default()
-    };
     let hulls = |parts: &[&ScenePart]| {
         let mut path = PathData::default();
         for part in parts {
@@ -420,19 +439,21 @@ pub(crate) fn draw_layer(svg: &mut Svg, layer: &Layer, frame: usize, classes: bo
     };
     if visible.iter().all(|part| part.paint == first.paint) {
         // One path whose stroke is painted below its fill is the same picture in half the bytes.
-        let ink =
-            Ink { fill: first.paint.fill(), class: class(first.paint), under: true, ..outline(first.paint) };
+        let ink = Ink { fill: first.paint.fill(), class: class(first.paint), ..outline(first.paint) };
         svg.path(&hulls(&visible), &ink);
         return;
     }
     for run in visible.chunk_by(|a, b| outline(a.paint) == outline(b.paint)) {
         let ink = outline(run[0].paint);
-        if !ink.stroke.is_empty() {
+        if ink.stroke != "none" {
             svg.path(&hulls(run), &Ink { fill: ink.stroke, ..ink });
         }
     }
     for run in visible.chunk_by(|a, b| a.paint == b.paint) {
         let paint = run[0].paint;
-        svg.path(&hulls(run), &Ink { fill: paint.fill(), class: class(paint), ..Ink::default() });
+        svg.path(
+            &hulls(run),
+            &Ink { fill: paint.fill(), class: class(paint), stroke: "none", ..Ink::default() },
+        );
     }
 }

@@ -63,9 +63,9 @@ impl PathData {
             return;
         }
         let d = (to.0 - self.at.0, to.1 - self.at.1);
-        if d.1 == 0 {
-            self.text.push('h');
-            push_tenths(&mut self.text, d.0);
+        if d.1 == 0 || d.0 == 0 {
+            self.text.push(if d.1 == 0 { 'h' } else { 'v' });
+            push_tenths(&mut self.text, d.0 + d.1);
             self.at = to;
         } else {
             self.text.push('l');
@@ -155,6 +155,8 @@ pub struct Ink<'a> {
 #[derive(Clone, Debug, Default)]
 pub struct Svg {
     text: String,
+    /// Stroke, width and order that the open group hands down.
+    handed: Option<(String, i32, bool)>,
 }
 
 impl Svg {
@@ -180,6 +182,20 @@ impl Svg {
             escape(description)
         );
         svg
+    }
+
+    /// Opens a group that hands its stroke down to the paths in it.
+    pub fn group(&mut self, ink: &Ink<'_>) {
+        self.text.push_str("<g");
+        self.ink(ink);
+        self.text.push('>');
+        self.handed = Some((ink.stroke.to_owned(), tenths(ink.width), ink.under));
+    }
+
+    /// Closes a group.
+    pub fn end_group(&mut self) {
+        self.text.push_str("</g>");
+        self.handed = None;
     }
 
     /// A path.
@@ -242,20 +258,38 @@ impl Svg {
     }
 
     fn ink(&mut self, ink: &Ink<'_>) {
-        for (name, value) in [("class", ink.class), ("fill", ink.fill), ("stroke", ink.stroke)] {
+        for (name, value) in [("class", ink.class), ("fill", ink.fill)] {
             if !value.is_empty() {
                 let _ = write!(self.text, " {name}=\"{value}\"");
             }
         }
-        if !ink.stroke.is_empty() {
-            self.number("stroke-width", ink.width);
-            self.text.push_str(" stroke-linejoin=\"round\"");
-            // Ends only show on open lines.
-            self.text.push_str(if ink.fill == "none" { " stroke-linecap=\"round\"" } else { "" });
-            self.text.push_str(if ink.under { " paint-order=\"stroke\"" } else { "" });
+        let handed = self.handed.as_ref().is_some_and(|(stroke, width, under)| {
+            stroke == ink.stroke && *width == tenths(ink.width) && *under == ink.under
+        });
+        if !ink.stroke.is_empty() && !handed {
+            let _ = write!(self.text, " stroke=\"{}\"", ink.stroke);
+            if ink.stroke != "none" {
+                self.number("stroke-width", ink.width);
+                self.stroke_shape(ink);
+            }
         }
         if !ink.dash.is_empty() {
             let _ = write!(self.text, " stroke-dasharray=\"{}\"", ink.dash);
+        }
+    }
+
+    /// Joins, ends and order of a stroke, as far as no group has set them.
+    fn stroke_shape(&mut self, ink: &Ink<'_>) {
+        let under = self.handed.as_ref().is_some_and(|it| it.2);
+        if self.handed.is_none() {
+            self.text.push_str(" stroke-linejoin=\"round\"");
+        }
+        // Ends only show on open lines.
+        if ink.fill == "none" {
+            self.text.push_str(" stroke-linecap=\"round\"");
+        }
+        if ink.under && !under {
+            self.text.push_str(" paint-order=\"stroke\"");
         }
     }
 }

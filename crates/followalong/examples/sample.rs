@@ -359,22 +359,6 @@ pub fn session(labels: Labels) -> FollowSession {
     }
 }
 
-/// What a full run counts: the steps in order, with sets and repetitions.
-fn expectation(session: &FollowSession) -> serde_json::Value {
-    let steps = session.steps.iter().map(|step| match step {
-        FollowStep::Exercise(e) => {
-            serde_json::json!({ "kind": "exercise", "id": e.id, "sets": e.sets, "reps": e.reps,
-            "hold_s": e.phases.iter().filter(|p| p.kind == PhaseKind::Hold).map(|p| p.seconds).sum::<f32>() })
-        }
-        FollowStep::Move(m) => serde_json::json!({ "kind": "move", "waits": m.waits }),
-        FollowStep::Rest(r) => serde_json::json!({ "kind": "rest", "seconds": r.seconds }),
-    });
-    serde_json::json!({
-        "session_id": session.session_id, "version": session.version, "lang": session.lang, "side": session.side,
-        "date": session.date, "valid_until": session.valid_until, "steps": steps.collect::<Vec<_>>(),
-    })
-}
-
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut args = std::env::args().skip(1);
     let (Some(page), Some(expect)) = (args.next(), args.next()) else {
@@ -386,6 +370,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     };
     let session = session(serde_json::from_str(&words)?);
     std::fs::write(&page, follow_html(&session)?)?;
-    std::fs::write(&expect, serde_json::to_string_pretty(&expectation(&session))?)?;
+    std::fs::write(&expect, serde_json::to_string_pretty(&expected_counts(&session))?)?;
     Ok(())
 }

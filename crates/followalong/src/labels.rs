@@ -36,6 +36,20 @@ impl StopReason {
         Self::NoTime,
         Self::Other,
     ];
+
+    /// Name used in logs and in the keys of texts.
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Pain => "pain",
+            Self::Unwell => "unwell",
+            Self::Tired => "tired",
+            Self::Afraid => "afraid",
+            Self::NotClear => "not_clear",
+            Self::NoEquipment => "no_equipment",
+            Self::NoTime => "no_time",
+            Self::Other => "other",
+        }
+    }
 }
 
 /// A reason and its words.
@@ -62,6 +76,15 @@ macro_rules! labels {
         }
 
         impl Labels {
+            /// Labels from texts by name, such as `start_button`, and `reason_pain` for the reasons.
+            pub fn from_texts(text: impl Fn(&str) -> String) -> Self {
+                let reason = |code: StopReason| ReasonLabel { code, text: text(&format!("reason_{}", code.id())) };
+                Self {
+                    $( $name: text(stringify!($name)), )+
+                    reasons: StopReason::ALL.map(reason).into(),
+                }
+            }
+
             /// Name, text and needed placeholders of every label.
             pub(crate) fn each(&self) -> Vec<(&'static str, &str, &'static [&'static str])> {
                 vec![ $( (stringify!($name), self.$name.as_str(), &[$($hole),*]) ),+ ]

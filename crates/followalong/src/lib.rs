@@ -5,17 +5,24 @@
 //! The page leads through all sets without a stop, counts each repetition and hold, and keeps a log; the clinic
 //! reads that log back with [`parse_log`].
 //!
-//! The room knows nothing of protocols or motions: what is told and drawn has been checked before it comes here.
+//! [`compose`] makes that data of a plan and its session: entry by entry, the checked repetitions as pictures and
+//! times, and the room `words` for every sentence. Nothing in this room checks a limit or solves an exercise: what is
+//! told and drawn has been checked before it comes here.
 
 mod check;
+mod compose;
 mod digest;
+mod expect;
 mod labels;
 mod log;
 mod pack;
 mod page;
+mod pictures;
 mod session;
 
 pub use check::{SessionFault, SessionFaults, check_session};
+pub use compose::{compose, exercise_of};
+pub use expect::expected_counts;
 pub use labels::{Labels, ReasonLabel, StopReason};
 pub use log::{ExerciseLog, LogError, SessionLog, parse_log, parse_logs};
 pub use page::follow_html;

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use handrail_motion::{Motion, MotionSpec, Posture, compile, read_posture};
-use handrail_protocol::{Protocol, read_protocol};
+use handrail_protocol::{Goal, Protocol, read_protocol};
 use handrail_spans::{Problems, SourceText};
 use include_dir::{Dir, include_dir};
 
@@ -110,6 +110,38 @@ fn check_name(text: &SourceText, id: &str, problems: &mut Problems) {
 }
 
 impl Library {
+    /// Names in one file that lead to no other: neighbours, exercises of a phase, goal tags.
+    pub fn dangling(&self, texts: &Texts) -> Problems {
+        let mut problems = Problems::default();
+        let mut miss = |texts: &[SourceText], id: &str, name: &str, field: &str, mend: &str| {
+            let file = format!("/{id}.toml");
+            let Some(text) = texts.iter().find(|it| it.name.ends_with(&file)) else { return };
+            let at = text.text.find(&format!("\"{name}\"")).unwrap_or(0);
+            let message = format!("`{name}` names nothing in the content");
+            problems.0.push(text.problem(at..at + name.len() + 2, field, message, mend));
+        };
+        for motion in self.exercises.values() {
+            for name in [&motion.neighbours.0, &motion.neighbours.1].into_iter().flatten() {
+                if !self.exercises.contains_key(name) {
+                    miss(&texts.exercises, &motion.id, name, "easier/harder", "write the id of an exercise");
+                }
+            }
+            for goal in &motion.trains {
+                if !Goal::ALL.iter().any(|it| it.id() == goal) {
+                    miss(&texts.exercises, &motion.id, goal, "trains", "write a goal tag that phases use");
+                }
+            }
+        }
+        for protocol in self.protocols.values() {
+            for name in protocol.phases.iter().flat_map(|it| &it.exercises) {
+                if !self.exercises.contains_key(name) {
+                    miss(&texts.protocols, &protocol.id, name, "exercises", "write the id of an exercise");
+                }
+            }
+        }
+        problems
+    }
+
     /// The built-in library.
     ///
     /// # Errors

@@ -8,10 +8,12 @@
 //! - `world`: the one place that knows Typst. Later papers (letters, reports) bring a data type and a template.
 
 mod check;
+mod compose;
 mod handout;
 mod world;
 
 pub use check::PaperError;
+pub use compose::compose;
 pub use handout::{
     AngleRow, ChartDay, ChartRow, Exercise, Handout, Head, Labels, Limit, LimitRow, Move, NotThis, Overview,
     Paper, Phone, Picture, Print, SourceRow, Step, TherapistPage, WarningGroup, Warnings, WeekChart,

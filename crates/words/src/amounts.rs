@@ -2,7 +2,7 @@
 
 use jiff::civil::{Date, Weekday};
 
-use crate::bundle::Words;
+use crate::bundle::{Arg, Words};
 use crate::lang::Lang;
 
 /// To which side a figure is rounded.
@@ -65,9 +65,14 @@ impl Words {
 
     /// A length: "12 cm", in English also in inches (halves), both rounded to the given side.
     pub(crate) fn length(&self, metres: f64, round: Round) -> String {
+        self.text("length", &self.length_args(metres, round))
+    }
+
+    /// Centimetres and inches of a length, as values of a text.
+    pub(crate) fn length_args(&self, metres: f64, round: Round) -> [(&'static str, Arg); 2] {
         let cm = round.to(metres * 100.0, 1.0);
         let inch = round.to(metres / M_PER_INCH, 0.5);
-        self.text("length", &[("cm", self.number(cm, 0).into()), ("inch", self.number(inch, 1).into())])
+        [("cm", self.number(cm, 0).into()), ("inch", self.number(inch, 1).into())]
     }
 
     /// A length that may be shorter but not longer than said: rounded down to whole centimetres.

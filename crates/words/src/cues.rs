@@ -18,8 +18,13 @@ enum Course {
 }
 
 /// Distances that a patient can measure with the own hand, cm, with the key of their words (own, adult hand).
-const BY_HAND: [(f64, &str); 5] =
-    [(2.0, "span-finger"), (4.0, "span-two-fingers"), (6.0, "span-three-fingers"), (8.0, "span-four-fingers"), (10.0, "span-hand")];
+const BY_HAND: [(f64, &str); 5] = [
+    (2.0, "span-finger"),
+    (4.0, "span-two-fingers"),
+    (6.0, "span-three-fingers"),
+    (8.0, "span-four-fingers"),
+    (10.0, "span-hand"),
+];
 
 impl Words {
     /// Up to where an exercise goes today, in one or two sentences. Distances are rounded so that the patient
@@ -58,11 +63,11 @@ impl Words {
         self.text(&key, &[point, against, ("distance", self.by_hand(cm.abs(), distance).into())])
     }
 
+    /// A distance in whole centimetres, by the width of fingers or hand where it is one.
     fn by_hand(&self, cm: f64, round: Round) -> String {
-        let length = self.length(cm / 100.0, round);
         match BY_HAND.iter().find(|it| (it.0 - cm).abs() < 0.01) {
-            Some((_, key)) => self.text(key, &[("length", length.into())]),
-            None => self.text("span-length", &[("length", length.into())]),
+            Some((_, key)) => self.text(key, &self.length_args(cm / 100.0, round)),
+            None => self.length(cm / 100.0, round),
         }
     }
 
@@ -70,7 +75,8 @@ impl Words {
         match limit.unit.as_str() {
             "kg" => self.text("cue-mass", &[("mass", self.mass(limit.value).into())]),
             "m" => self.text("cue-length", &[("length", self.length(limit.value, Round::Down).into())]),
-            _ => self.text("cue-degrees", &[("degrees", self.degrees(Round::Down.to(limit.value, 1.0)).into())]),
+            _ => self
+                .text("cue-degrees", &[("degrees", self.degrees(Round::Down.to(limit.value, 1.0)).into())]),
         }
     }
 }

@@ -36,15 +36,21 @@ impl Words {
 
     /// Pace of a repetition: there and back where it has just these two moves, else its whole duration.
     fn pace(&self, repetition: &Repetition) -> Option<String> {
-        let moves: Vec<f64> =
-            repetition.spans.iter().filter(|it| it.kind == SpanKind::Move).map(|it| it.end - it.start).collect();
+        let moves: Vec<f64> = repetition
+            .spans
+            .iter()
+            .filter(|it| it.kind == SpanKind::Move)
+            .map(|it| it.end - it.start)
+            .collect();
         match moves.as_slice() {
             [] => None,
             [there, back] => {
                 let args = [("there", self.seconds(*there).into()), ("back", self.seconds(*back).into())];
                 Some(self.text("dose-pace", &args))
             }
-            _ => Some(self.text("dose-pace-whole", &[("seconds", self.seconds(repetition.duration()).into())])),
+            _ => {
+                Some(self.text("dose-pace-whole", &[("seconds", self.seconds(repetition.duration()).into())]))
+            }
         }
     }
 }

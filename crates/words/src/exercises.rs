@@ -101,7 +101,11 @@ impl ExerciseText {
 }
 
 /// Reads and merges all files; mistakes are added to `problems`.
-pub(crate) fn read_exercise_words(lang: Lang, texts: &[SourceText], problems: &mut Problems) -> ExerciseWords {
+pub(crate) fn read_exercise_words(
+    lang: Lang,
+    texts: &[SourceText],
+    problems: &mut Problems,
+) -> ExerciseWords {
     let mut out = ExerciseWords { files: texts.to_vec(), ..ExerciseWords::default() };
     for (file, source) in texts.iter().enumerate() {
         let spec = match source.parse::<FileSpec>() {
@@ -160,7 +164,10 @@ fn check_text(lang: Lang, source: &SourceText, field: &str, text: &Spanned<Strin
         Some(names) => {
             for name in names.into_iter().filter(|it| !lang.placeholders().contains(it)) {
                 let known: Vec<String> = lang.placeholders().iter().map(|it| format!("{{{it}}}")).collect();
-                report(format!("`{{{name}}}` is not a place that can be filled"), &format!("use {}", known.join(", ")));
+                report(
+                    format!("`{{{name}}}` is not a place that can be filled"),
+                    &format!("use {}", known.join(", ")),
+                );
             }
         }
     }
@@ -206,7 +213,8 @@ impl ExerciseWords {
         let at = entry.title.span();
         if let Some(other) = self.entries.get(&id) {
             let (line, _) = self.files[other.file].line_column(other.at.start);
-            let message = format!("this exercise already has words in {}, line {line}", self.files[other.file].name);
+            let message =
+                format!("this exercise already has words in {}, line {line}", self.files[other.file].name);
             let mend = "delete one of the two";
             problems.0.push(self.files[file].problem(at, format!("exercise.{id}"), message, mend));
             return;
@@ -280,7 +288,7 @@ pub fn check_all<'a>(exercises: impl Iterator<Item = &'a Motion>) -> Problems {
 }
 
 /// Values that a language may leave out: English adds pounds and inches.
-const OWN_UNITS: [(&str, &str); 2] = [("mass", "$lb"), ("length", "$inch")];
+const OWN_UNITS: [&str; 2] = ["$lb", "$inch"];
 
 /// Compares the short texts of a language with those of the first one.
 fn check_same_keys(lang: Lang, problems: &mut Problems) {
@@ -293,14 +301,25 @@ fn check_same_keys(lang: Lang, problems: &mut Problems) {
     for (key, wanted) in &expected {
         let Some(got) = found.get(key) else {
             let message = format!("the text `{key}` is missing in language `{}`", lang.id());
-            problems.0.push(first.problem(place(&first, key), key, message, format!("add it to {}", own.name)));
+            problems.0.push(first.problem(
+                place(&first, key),
+                key,
+                message,
+                format!("add it to {}", own.name),
+            ));
             continue;
         };
-        let same = |it: &&String| !OWN_UNITS.contains(&(key.as_str(), it.as_str()));
-        let (wanted, got): (Vec<_>, Vec<_>) = (wanted.iter().filter(same).collect(), got.iter().filter(same).collect());
+        let same = |it: &&String| !OWN_UNITS.contains(&it.as_str());
+        let (wanted, got): (Vec<_>, Vec<_>) =
+            (wanted.iter().filter(same).collect(), got.iter().filter(same).collect());
         if wanted != got {
             let message = format!("this text uses {got:?}; {} uses {wanted:?}", first.name);
-            problems.0.push(own.problem(place(&own, key), key, message, "use the same values in all languages"));
+            problems.0.push(own.problem(
+                place(&own, key),
+                key,
+                message,
+                "use the same values in all languages",
+            ));
         }
     }
     for key in found.keys().filter(|it| !expected.contains_key(*it)) {
@@ -318,7 +337,12 @@ pub(crate) fn check_words(words: &Words, ui: &SourceText, motions: &[&Motion], p
         let id = &motion.id;
         let Some(entry) = store.entries.get(id) else {
             let mend = format!("add [exercise.{id}] to a file {folder}/exercises-*.toml");
-            problems.0.push(nowhere.problem(0..0, format!("exercise.{id}"), "this exercise has no words", mend));
+            problems.0.push(nowhere.problem(
+                0..0,
+                format!("exercise.{id}"),
+                "this exercise has no words",
+                mend,
+            ));
             continue;
         };
         let source = &store.files[entry.file];
@@ -331,7 +355,8 @@ pub(crate) fn check_words(words: &Words, ui: &SourceText, motions: &[&Motion], p
                 report(field, "this fault of the exercise has no words", "say what not to do".into());
             }
         }
-        for fault in entry.text.faults.keys().filter(|it| !motion.faults.iter().any(|known| known.id == **it)) {
+        for fault in entry.text.faults.keys().filter(|it| !motion.faults.iter().any(|known| known.id == **it))
+        {
             let field = format!("exercise.{id}.faults.{fault}");
             report(field, "the exercise has no fault of this name", "delete it, or correct its name".into());
         }

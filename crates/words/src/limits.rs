@@ -2,8 +2,8 @@
 
 use handrail_anatomy::{ClinicalMotion, Device, Drive, Joint, Muscle, Side};
 use handrail_protocol::{
-    ActNeeded, Beyond, Blocked, Change, ChangeWhat, InForce, Known, Limit, Loading, Need, Note, Status, Until,
-    WeightBearing, Why,
+    ActNeeded, Beyond, Blocked, Change, ChangeWhat, InForce, Known, Limit, Loading, Need, Note, Status,
+    Until, WeightBearing, Why,
 };
 
 use crate::bundle::{Arg, Words};
@@ -15,6 +15,12 @@ const EDGE_TOLD_FROM_DEG: f64 = 20.0;
 
 fn is_every_drive(drives: &[Drive]) -> bool {
     drives.is_empty() || Drive::ALL.iter().all(|it| drives.contains(it))
+}
+
+/// Joints whose neutral position is not simply "straight", so that degrees alone tell a patient nothing.
+fn is_neutral_worth_telling(motion: &ClinicalMotion) -> bool {
+    let is_rotation = matches!(motion.motion, "external_rotation" | "internal_rotation");
+    matches!(motion.joint, Joint::Ankle | Joint::Forearm) || is_rotation
 }
 
 impl Words {
@@ -31,7 +37,9 @@ impl Words {
                 out.extend(self.loading_sentence(*loading));
                 out.join(" ")
             }
-            Limit::Drive { joint, motions, forbidden } => self.drive_sentence(*joint, motions, forbidden, side),
+            Limit::Drive { joint, motions, forbidden } => {
+                self.drive_sentence(*joint, motions, forbidden, side)
+            }
             Limit::Muscle { muscles, allowed } => self.muscle_sentence(muscles, allowed, side),
             Limit::Device { device, off_for_exercise, worn_asleep, setting, .. } => {
                 self.device_sentence(*device, *off_for_exercise, *worn_asleep, setting, side)
@@ -40,7 +48,9 @@ impl Words {
                 self.text(&key("position", position_id(*position)), &[("side", side.into())])
             }
             Limit::Combination(edges) => self.combination_sentence(edges, side),
-            Limit::Resistance { joint, motions, max_kg } => self.resistance_sentence(*joint, motions, *max_kg, side),
+            Limit::Resistance { joint, motions, max_kg } => {
+                self.resistance_sentence(*joint, motions, *max_kg, side)
+            }
             Limit::Impact => self.say("no-impact"),
             Limit::Activity(activity) => self.activity_sentence(activity),
         }
@@ -50,7 +60,9 @@ impl Words {
         let (kind, args): (&str, Vec<(&str, Arg)>) = match amount {
             WeightBearing::None => ("none", vec![]),
             WeightBearing::Kilograms(kg) => ("mass", vec![("mass", self.mass(kg).into())]),
-            WeightBearing::PercentBodyWeight(percent) => ("percent", vec![("percent", self.number(percent, 1).into())]),
+            WeightBearing::PercentBodyWeight(percent) => {
+                ("percent", vec![("percent", self.number(percent, 1).into())])
+            }
             WeightBearing::AsTolerated => ("as-tolerated", vec![]),
             WeightBearing::Full => ("full", vec![]),
         };
@@ -70,14 +82,16 @@ impl Words {
             return vec![self.text("motion-short-of-neutral", &args)];
         }
         let mark = key("mark", &format!("{}-{}-{max_deg}", motion.joint.id(), motion.motion));
-        let args = [("do", what.into()), ("degrees", degrees.into())];
-        match self.try_text(&mark, &[]) {
-            Some(mark) => {
-                let [what, degrees] = args;
-                vec![self.text("motion-to-mark", &[what, degrees, ("mark", mark.into())])]
-            }
-            None => vec![self.text("motion-to-degrees", &args)],
+        let of = |extra: &'static str, text: String| {
+            [("do", what.clone().into()), ("degrees", degrees.clone().into()), (extra, Arg::from(text))]
+        };
+        if let Some(mark) = self.try_text(&mark, &[]) {
+            return vec![self.text("motion-to-mark", &of("mark", mark))];
         }
+        if is_neutral_worth_telling(motion) {
+            return vec![self.text("motion-past-neutral", &of("neutral", neutral))];
+        }
+        vec![self.text("motion-to-degrees", &of("neutral", neutral))]
     }
 
     /// Which ways of moving a limit speaks of. A mixed set is not told: the limit then reads as if it spoke of
@@ -103,12 +117,19 @@ impl Words {
         }
     }
 
-    fn drive_sentence(&self, joint: Joint, motions: &[ClinicalMotion], forbidden: &[Drive], side: Side) -> String {
+    fn drive_sentence(
+        &self,
+        joint: Joint,
+        motions: &[ClinicalMotion],
+        forbidden: &[Drive],
+        side: Side,
+    ) -> String {
         let whole = [("side", side.into()), ("joint", self.joint_on_side(joint, side).into())];
         let what = if motions.is_empty() {
             self.text("do-move-joint", &whole)
         } else {
-            let each: Vec<String> = motions.iter().map(|it| self.motion_patient(joint, it.motion, side)).collect();
+            let each: Vec<String> =
+                motions.iter().map(|it| self.motion_patient(joint, it.motion, side)).collect();
             self.any_of(&each)
         };
         let args = [("do", what.into()), whole[1].clone()];
@@ -161,7 +182,8 @@ impl Words {
 
     /// A device's setting in words where they exist, else exactly as it was ordered: settings do not convert.
     pub fn setting(&self, setting: &str) -> String {
-        self.try_text(&key("setting", setting), &[]).unwrap_or_else(|| setting.trim().trim_end_matches('.').into())
+        self.try_text(&key("setting", setting), &[])
+            .unwrap_or_else(|| setting.trim().trim_end_matches('.').into())
     }
 
     fn combination_sentence(&self, edges: &[Beyond], side: Side) -> String {
@@ -172,18 +194,33 @@ impl Words {
                 if edge.deg < EDGE_TOLD_FROM_DEG {
                     return what;
                 }
-                self.text("combination-beyond", &[("do", what.into()), ("degrees", self.degrees(edge.deg).into())])
+                self.text(
+                    "combination-beyond",
+                    &[("do", what.into()), ("degrees", self.degrees(edge.deg).into())],
+                )
             })
             .collect();
-        self.text("combination", &[("all", self.all_of(&each).into())])
+        // "When you (all but one), do not (that one)" forbids the same as "not all at once", and can be followed.
+        let Some((first, others)) = each.split_first() else { return String::new() };
+        if others.is_empty() {
+            return self.text("motion-not", &[("do", first.as_str().into())]);
+        }
+        self.text("combination", &[("others", self.all_of(others).into()), ("do", first.as_str().into())])
     }
 
-    fn resistance_sentence(&self, joint: Joint, motions: &[ClinicalMotion], max_kg: f64, side: Side) -> String {
+    fn resistance_sentence(
+        &self,
+        joint: Joint,
+        motions: &[ClinicalMotion],
+        max_kg: f64,
+        side: Side,
+    ) -> String {
         let what = if motions.is_empty() {
             let joint = self.joint_on_side(joint, side);
             self.text("do-move-joint", &[("side", side.into()), ("joint", joint.into())])
         } else {
-            let each: Vec<String> = motions.iter().map(|it| self.motion_patient(joint, it.motion, side)).collect();
+            let each: Vec<String> =
+                motions.iter().map(|it| self.motion_patient(joint, it.motion, side)).collect();
             self.any_of(&each)
         };
         if max_kg <= 0.0 {
@@ -272,7 +309,11 @@ impl Words {
                 }
                 if *loading != Loading::Any {
                     out.push_str(", ");
-                    out.push_str(&self.say(if *loading == Loading::Loaded { "c-loaded" } else { "c-unloaded" }));
+                    out.push_str(&self.say(if *loading == Loading::Loaded {
+                        "c-loaded"
+                    } else {
+                        "c-unloaded"
+                    }));
                 }
                 out
             }
@@ -294,7 +335,10 @@ impl Words {
                     .iter()
                     .map(|it| {
                         let motion = self.motion_name(it.motion.joint, it.motion.motion);
-                        self.text("c-beyond", &[("motion", motion.into()), ("deg", self.number(it.deg, 1).into())])
+                        self.text(
+                            "c-beyond",
+                            &[("motion", motion.into()), ("deg", self.number(it.deg, 1).into())],
+                        )
                     })
                     .collect();
                 self.text("c-not-together", &[("all", self.all_of(&each).into())])
@@ -330,7 +374,13 @@ impl Words {
         self.all_of(&names)
     }
 
-    fn device_value(&self, holds: &[(ClinicalMotion, f64)], off: bool, asleep: bool, setting: &str) -> String {
+    fn device_value(
+        &self,
+        holds: &[(ClinicalMotion, f64)],
+        off: bool,
+        asleep: bool,
+        setting: &str,
+    ) -> String {
         let mut out = Vec::new();
         if !setting.trim().is_empty() {
             out.push(self.text("c-setting", &[("setting", self.setting(setting).into())]));
@@ -403,7 +453,8 @@ impl Words {
             out.push(self.say("c-overdue"));
         }
         if !limit.unanswered.is_empty() {
-            let variants: Vec<String> = limit.unanswered.iter().map(|it| self.term("c-variant", it)).collect();
+            let variants: Vec<String> =
+                limit.unanswered.iter().map(|it| self.term("c-variant", it)).collect();
             out.push(self.text("c-kept-unanswered", &[("variants", variants.join(", ").into())]));
         }
         for gone in &limit.superseded {
@@ -429,13 +480,16 @@ impl Words {
 
     /// One of the next changes, for clinicians.
     pub fn change_sentence(&self, change: &Change) -> String {
-        let value = |limit: &Limit| -> Arg { format!("{}: {}", self.limit_on(limit), self.limit_value(limit)).into() };
+        let value = |limit: &Limit| -> Arg {
+            format!("{}: {}", self.limit_on(limit), self.limit_value(limit)).into()
+        };
         let what = match &change.what {
             ChangeWhat::Starts { id, limit } => {
                 self.text("c-change-starts", &[("id", id.as_str().into()), ("limit", value(limit))])
             }
             ChangeWhat::Steps { from, to, limit } => {
-                let args = [("from", from.as_str().into()), ("to", to.as_str().into()), ("limit", value(limit))];
+                let args =
+                    [("from", from.as_str().into()), ("to", to.as_str().into()), ("limit", value(limit))];
                 self.text("c-change-steps", &args)
             }
             ChangeWhat::Ends { id } => self.text("c-change-ends", &[("id", id.as_str().into())]),
@@ -456,7 +510,8 @@ impl Words {
     fn need(&self, need: &Need) -> String {
         match need {
             Need::Criterion(id) => self.text("c-need-criterion", &[("id", id.as_str().into())]),
-            Need::Act(act) => self.text(&format!("c-need-{}", act.key()), &[("about", act.about().unwrap_or_default().into())]),
+            Need::Act(act) => self
+                .text(&format!("c-need-{}", act.key()), &[("about", act.about().unwrap_or_default().into())]),
         }
     }
 

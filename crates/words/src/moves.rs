@@ -4,7 +4,7 @@ use handrail_anatomy::{Device, Side};
 use handrail_program::{Care, MoveKind, MoveStep};
 
 use crate::bundle::{Arg, Words};
-use crate::names::key;
+use crate::names::{key, uncapital};
 
 /// What the cares of a step mean for its wording.
 struct Cares<'a>(&'a [Care]);
@@ -38,8 +38,12 @@ impl Words {
         match kind {
             MoveKind::DeviceOn(device) => self.say(&key("move-device-on", device.id())),
             MoveKind::DeviceOff(device) => self.say(&key("move-device-off", device.id())),
-            MoveKind::StandUp { from } => self.text("move-stand-up", &[("place", self.place_name(from).into())]),
-            MoveKind::WalkTo { spot } => self.text("move-walk-to", &[("place", self.place_name(spot).into())]),
+            MoveKind::StandUp { from } => {
+                self.text("move-stand-up", &[("place", self.place_name(from).into())])
+            }
+            MoveKind::WalkTo { spot } => {
+                self.text("move-walk-to", &[("place", self.place_name(spot).into())])
+            }
             MoveKind::SitDown { on } => self.text("move-sit-down", &[("place", self.place_name(on).into())]),
             MoveKind::LieDown => self.say("move-lie-down"),
             MoveKind::SitUp => self.say("move-sit-up"),
@@ -47,7 +51,7 @@ impl Words {
             MoveKind::RollToBack => self.say("move-roll-to-back"),
             MoveKind::RollToFront => self.say("move-roll-to-front"),
             MoveKind::Settle { posture } => {
-                self.text("move-settle", &[("posture", self.posture_name(posture).into())])
+                self.text("move-settle", &[("posture", uncapital(&self.posture_name(posture)).into())])
             }
             MoveKind::Fetch(item) => self.text("move-fetch", &[("item", self.equipment_name(item).into())]),
         }
@@ -79,10 +83,12 @@ impl Words {
                 out.push(self.on_legs("how-sit", &cares));
             }
             MoveKind::LieDown => {
+                self.arm_care(&cares, &mut out);
                 out.push(self.say("how-lie-sit"));
                 out.push(self.say("how-lie-down"));
             }
             MoveKind::SitUp => {
+                self.arm_care(&cares, &mut out);
                 out.push(self.say("how-sit-up-roll"));
                 out.push(self.say("how-sit-up-legs"));
                 out.push(self.say("how-sit-up-wait"));
@@ -94,13 +100,13 @@ impl Words {
             MoveKind::RollToBack => out.push(self.say("how-roll-to-back")),
             MoveKind::RollToFront => out.push(self.say("how-roll-to-front")),
             MoveKind::Settle { posture } => {
-                out.push(self.text("how-settle", &[("posture", self.posture_name(posture).into())]));
+                out.push(
+                    self.text("how-settle", &[("posture", uncapital(&self.posture_name(posture)).into())]),
+                );
             }
-            MoveKind::Fetch(item) => out.push(self.text("how-fetch", &[("item", self.equipment_name(item).into())])),
-        }
-        if let Some(side) = cares.arm() {
-            out.push(self.text("care-no-push", &[("side", side.into())]));
-            out.push(self.text("care-other-hand", &[("side", side.other().into())]));
+            MoveKind::Fetch(item) => {
+                out.push(self.text("how-fetch", &[("item", self.equipment_name(item).into())]))
+            }
         }
         out
     }
@@ -121,13 +127,26 @@ impl Words {
         if let Some(device) = cares.device() {
             out.push(self.care_sentence(Care::DeviceOn(device)));
         }
-        if cares.hold_on() {
-            out.push(self.care_sentence(Care::HoldOn));
+        match (cares.hold_on(), cares.arm()) {
+            (true, Some(side)) => {
+                out.push(self.care_sentence(Care::NoPushWithArm(side)));
+                out.push(self.text("care-hold-on-one-hand", &[("side", side.other().into())]));
+            }
+            (true, None) => out.push(self.care_sentence(Care::HoldOn)),
+            (false, _) => self.arm_care(cares, out),
         }
         match cares.leg() {
             Some((side, true)) => out.push(self.care_sentence(Care::NoWeightOnLeg(side))),
             Some((side, false)) => out.push(self.care_sentence(Care::PartWeightOnLeg(side))),
             None => {}
+        }
+    }
+
+    /// The arm that must not push, and the hand that may.
+    fn arm_care(&self, cares: &Cares<'_>, out: &mut Vec<String>) {
+        if let Some(side) = cares.arm() {
+            out.push(self.care_sentence(Care::NoPushWithArm(side)));
+            out.push(self.text("care-other-hand", &[("side", side.other().into())]));
         }
     }
 

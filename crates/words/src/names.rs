@@ -1,6 +1,8 @@
 //! Names: sides, limbs, joints, motions, muscles, devices, positions, goals, things and places.
 
-use handrail_anatomy::{ClinicalMotion, Device, Drive, Joint, Landmark, Muscle, Position, Side, muscles::muscle_group};
+use handrail_anatomy::{
+    ClinicalMotion, Device, Drive, Joint, Landmark, Muscle, Position, Side, muscles::muscle_group,
+};
 use handrail_protocol::Goal;
 
 use crate::bundle::Words;
@@ -15,6 +17,12 @@ pub(crate) fn key(prefix: &str, id: &str) -> String {
         out.push_str(&part.to_ascii_lowercase());
     }
     out
+}
+
+/// The text with a small first letter, to stand within a sentence.
+pub(crate) fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |it| it.to_lowercase().chain(letters).collect())
 }
 
 /// The text with a capital first letter.
@@ -54,7 +62,11 @@ impl Words {
         match (self.lang(), word) {
             (Lang::En, "and") => "and",
             (Lang::En, _) => "or",
-            (Lang::Es, "and") if next.starts_with(['i', 'í']) || next.starts_with("hi") && !next.starts_with("hie") => "e",
+            (Lang::Es, "and")
+                if next.starts_with(['i', 'í']) || next.starts_with("hi") && !next.starts_with("hie") =>
+            {
+                "e"
+            }
             (Lang::Es, "and") => "y",
             (Lang::Es, _) if next.starts_with(['o', 'ó']) || next.starts_with("ho") => "u",
             (Lang::Es, _) => "o",
@@ -151,9 +163,7 @@ impl Words {
             }
         }
         let names: Vec<String> = muscles.iter().map(|&it| self.muscle_patient(it)).collect();
-        let what = self.all_of(&names);
-        let limb = muscles.first().and_then(|it| it.actions().first()).map(|it| self.limb_of(it.0, side));
-        self.text("muscles-of-limb", &[("muscles", what.into()), ("limb", limb.unwrap_or_default().into())])
+        self.text("muscles-on-side", &[("muscles", self.all_of(&names).into()), ("side", side.into())])
     }
 
     /// Clinical names of several muscles.

@@ -12,7 +12,8 @@ impl Words {
     /// One reason in words: what was compared, on whose word the limit stands, and what would make the
     /// exercise acceptable. `side` is the operated side.
     pub fn reason_sentence(&self, reason: &Reason, side: Side) -> String {
-        let mut out = vec![format!("{}{}.", capital(&self.reason_fact(reason, side)), self.reason_basis(reason))];
+        let mut out =
+            vec![format!("{}{}.", capital(&self.reason_fact(reason, side)), self.reason_basis(reason))];
         out.push(self.reason_hint(reason));
         out.join(" ")
     }
@@ -39,8 +40,12 @@ impl Words {
             ReasonKind::Device(device) => args.push(("device", self.device_name(*device).into())),
             ReasonKind::Position(position) => args.push(("position", self.position_name(*position).into())),
             ReasonKind::Impact => {}
-            ReasonKind::Activity(activity) => args.push(("activity", self.term("c-activity", activity).into())),
-            ReasonKind::MissingVariant(variant) => args.push(("variant", self.term("c-variant", variant).into())),
+            ReasonKind::Activity(activity) => {
+                args.push(("activity", self.term("c-activity", activity).into()))
+            }
+            ReasonKind::MissingVariant(variant) => {
+                args.push(("variant", self.term("c-variant", variant).into()))
+            }
             ReasonKind::CannotBeDone(error) => args.push(("error", self.solve_error(error).into())),
             ReasonKind::NotDescribed(missing) => args.push(("missing", self.missing(missing).into())),
         }
@@ -52,16 +57,23 @@ impl Words {
         match (reason.joint, reason.motion) {
             (Some(joint), Some(motion)) => self.motion_on_side(joint, motion, side),
             (Some(joint), None) if joint.is_axial() => self.joint_name(joint),
-            (Some(joint), None) => self.text("c-with-side", &[("what", self.joint_name(joint).into()), ("side", side.into())]),
+            (Some(joint), None) => {
+                self.text("c-with-side", &[("what", self.joint_name(joint).into()), ("side", side.into())])
+            }
             (None, _) => self.text("c-operated-limb", &[("side", side.into())]),
         }
     }
 
     fn compared(&self, reason: &Reason) -> Vec<(&'static str, Arg)> {
-        let value = |it: Option<f64>| self.text("c-value", &[
-            ("n", it.map_or_else(|| "?".into(), |it| self.number(it, 1)).into()),
-            ("unit", self.unit(reason.unit).into()),
-        ]);
+        let value = |it: Option<f64>| {
+            self.text(
+                "c-value",
+                &[
+                    ("n", it.map_or_else(|| "?".into(), |it| self.number(it, 1)).into()),
+                    ("unit", self.unit(reason.unit).into()),
+                ],
+            )
+        };
         vec![
             ("computed", value(reason.computed).into()),
             ("limit", value(reason.limit).into()),

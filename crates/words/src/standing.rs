@@ -7,7 +7,11 @@ use crate::bundle::Words;
 impl Words {
     /// Texts `prefix-1`, `prefix-2`, ... as far as they go.
     pub(crate) fn numbered(&self, prefix: &str, args: &[(&str, crate::bundle::Arg)]) -> Vec<String> {
-        (1..).map_while(|n| self.has(&format!("{prefix}-{n}")).then(|| self.text(&format!("{prefix}-{n}"), args))).collect()
+        (1..)
+            .map_while(|n| {
+                self.has(&format!("{prefix}-{n}")).then(|| self.text(&format!("{prefix}-{n}"), args))
+            })
+            .collect()
     }
 
     /// When to stop an exercise and whom to call; `{emergency}` and `{phone}` stand for the numbers.

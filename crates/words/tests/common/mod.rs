@@ -40,12 +40,18 @@ pub fn motions() -> Vec<Motion> {
 
 /// The content's protocols.
 pub fn protocols() -> Vec<Protocol> {
-    texts(&PROTOCOLS).iter().map(|it| read_protocol(it).unwrap_or_else(|problems| panic!("{problems}"))).collect()
+    texts(&PROTOCOLS)
+        .iter()
+        .map(|it| read_protocol(it).unwrap_or_else(|problems| panic!("{problems}")))
+        .collect()
 }
 
 /// Fails when a text has a hole, an open place that nobody fills, or an untidy end.
 pub fn assert_whole(text: &str) {
     assert!(!text.contains("[no words"), "{text}");
-    assert!(!text.contains("  ") && !text.contains(" .") && !text.contains(" ,") && !text.contains(".."), "{text}");
+    assert!(
+        !text.contains("  ") && !text.contains(" .") && !text.contains(" ,") && !text.contains(".."),
+        "{text}"
+    );
     assert!(text.trim() == text && !text.is_empty(), "`{text}`");
 }

@@ -1,0 +1,263 @@
+//! What can be typed.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use handrail_anatomy::{Sex, Side};
+use jiff::civil::Date;
+
+/// From a surgeon's restrictions to a home program a patient can follow.
+///
+/// Handrail supports licensed clinicians. It does not take the place of the surgeon's orders, of local rules
+/// or of licensed practice; the surgeon's order comes first.
+#[derive(Parser)]
+#[command(name = "handrail", version, arg_required_else_help = true)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Commands.
+#[derive(Subcommand)]
+pub enum Command {
+    /// Write three invented episodes and make every output for them.
+    Demo(Demo),
+    /// What is allowed on a day, why, until what act, and the next changes.
+    Today(OfEpisode),
+    /// Hold the program against the limits of a day; exit code 1 if anything in it is refused.
+    Verify(OfEpisode),
+    /// Propose a program for the phase's goals.
+    Propose(Propose),
+    /// The session in its order, with moves, rests and minutes.
+    Session(OfEpisode),
+    /// The handout as a PDF.
+    Handout(Handout),
+    /// The guided session as one file for a phone.
+    Follow(Output),
+    /// The sessions as a calendar file.
+    Calendar(Output),
+    /// Read what a guided session's code says (text or a file with it; `-` for standard input).
+    Log(Log),
+    /// Draw an exercise.
+    Draw(Draw),
+    /// Ranges of an exercise over one repetition.
+    Motion(Motion),
+    /// Check or list the clinical content.
+    #[command(subcommand)]
+    Content(ContentCommand),
+}
+
+/// Commands on content.
+#[derive(Subcommand)]
+pub enum ContentCommand {
+    /// Check all content files; every mistake with its line.
+    Check(ContentCheck),
+    /// List the exercises.
+    List(ContentList),
+}
+
+/// An episode and a day.
+#[derive(Args)]
+pub struct OfEpisode {
+    /// Episode file (TOML).
+    pub episode: PathBuf,
+    /// Day; today when left out.
+    #[arg(long)]
+    pub on: Option<Date>,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A proposal.
+#[derive(Args)]
+pub struct Propose {
+    /// Episode, day, JSON.
+    #[command(flatten)]
+    pub of: OfEpisode,
+    /// Minutes of one session.
+    #[arg(long)]
+    pub minutes: f64,
+    /// Most exercises; more are done less.
+    #[arg(long, default_value_t = 4)]
+    pub most: usize,
+}
+
+/// Where an output goes.
+#[derive(Args)]
+pub struct Output {
+    /// Episode file (TOML).
+    pub episode: PathBuf,
+    /// Day; today when left out.
+    #[arg(long)]
+    pub on: Option<Date>,
+    /// File to write; it must not exist unless --replace is given.
+    #[arg(long)]
+    pub out: PathBuf,
+    /// Language; the patient's when left out.
+    #[arg(long)]
+    pub lang: Option<String>,
+    /// Replace an existing file.
+    #[arg(long)]
+    pub replace: bool,
+}
+
+/// A handout.
+#[derive(Args)]
+pub struct Handout {
+    /// Output.
+    #[command(flatten)]
+    pub output: Output,
+    /// Sheet.
+    #[arg(long, value_enum, default_value_t = Paper::Letter)]
+    pub paper: Paper,
+    /// Large print (17 pt).
+    #[arg(long)]
+    pub large: bool,
+}
+
+/// Sheets.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum Paper {
+    /// 210 mm x 297 mm.
+    A4,
+    /// 8.5 in x 11 in.
+    Letter,
+}
+
+/// A log to read.
+#[derive(Args)]
+pub struct Log {
+    /// File with the text of the code, or `-`.
+    pub file: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Demo.
+#[derive(Args)]
+pub struct Demo {
+    /// Folder to write to.
+    #[arg(long, default_value = "handrail-demo")]
+    pub data: PathBuf,
+}
+
+/// Sides that can be typed.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum SideArg {
+    /// Left.
+    Left,
+    /// Right.
+    Right,
+}
+
+impl From<SideArg> for Side {
+    fn from(side: SideArg) -> Side {
+        match side {
+            SideArg::Left => Side::Left,
+            SideArg::Right => Side::Right,
+        }
+    }
+}
+
+/// Sexes that can be typed.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum SexArg {
+    /// Female.
+    Female,
+    /// Male.
+    Male,
+}
+
+impl From<SexArg> for Sex {
+    fn from(sex: SexArg) -> Sex {
+        match sex {
+            SexArg::Female => Sex::Female,
+            SexArg::Male => Sex::Male,
+        }
+    }
+}
+
+/// A body typed on the command line.
+#[derive(Args)]
+pub struct BodyArgs {
+    /// Stature, m.
+    #[arg(long, default_value_t = 1.70)]
+    pub stature: f64,
+    /// Mass, kg.
+    #[arg(long, default_value_t = 70.0)]
+    pub mass: f64,
+    /// Sex.
+    #[arg(long, value_enum, default_value_t = SexArg::Female)]
+    pub sex: SexArg,
+}
+
+/// A drawing.
+#[derive(Args)]
+pub struct Draw {
+    /// Exercise.
+    pub exercise: String,
+    /// Working side.
+    #[arg(long, value_enum, default_value_t = SideArg::Right)]
+    pub side: SideArg,
+    /// Direction of view: side, front, back, three_quarter, above; the exercise's own when left out.
+    #[arg(long)]
+    pub view: Option<String>,
+    /// Draw this fault instead.
+    #[arg(long)]
+    pub fault: Option<String>,
+    /// Draw the start pose.
+    #[arg(long)]
+    pub start: bool,
+    /// File: .svg or .png; SVG to standard output when left out.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+    /// Body.
+    #[command(flatten)]
+    pub body: BodyArgs,
+}
+
+/// Ranges of a motion.
+#[derive(Args)]
+pub struct Motion {
+    /// Exercise.
+    pub exercise: String,
+    /// Working side.
+    #[arg(long, value_enum, default_value_t = SideArg::Right)]
+    pub side: SideArg,
+    /// Parameter, e.g. --set slide=0.1
+    #[arg(long, value_parser = key_value)]
+    pub set: Vec<(String, f64)>,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Body.
+    #[command(flatten)]
+    pub body: BodyArgs,
+}
+
+/// Content to check.
+#[derive(Args)]
+pub struct ContentCheck {
+    /// Folder with postures, exercises and protocols; the built-in content when left out.
+    pub folder: Option<PathBuf>,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Content to list.
+#[derive(Args)]
+pub struct ContentList {
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn key_value(text: &str) -> Result<(String, f64), String> {
+    let (name, value) = text.split_once('=').ok_or("write name=value")?;
+    let value = value.parse().map_err(|_| format!("`{value}` is not a number"))?;
+    Ok((name.to_string(), value))
+}
