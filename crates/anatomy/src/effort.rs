@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::joints::Joint;
+
 /// What moves a joint, from least to most effort of its own muscles.
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, schemars::JsonSchema,
@@ -60,6 +62,16 @@ impl Device {
             Device::KneeBrace => "knee_brace",
             Device::Sling => "sling",
             Device::AbductionSling => "abduction_sling",
+        }
+    }
+
+    /// Joint that the device holds still by its build, whatever its setting: a boot or splint the ankle, a
+    /// sling the shoulder. A hinged brace holds only what its order says.
+    pub fn immobilises(self) -> Option<Joint> {
+        match self {
+            Device::Splint | Device::Boot => Some(Joint::Ankle),
+            Device::Sling | Device::AbductionSling => Some(Joint::Shoulder),
+            Device::KneeBrace => None,
         }
     }
 }

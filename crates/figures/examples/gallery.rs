@@ -92,12 +92,15 @@ fn both(f: impl Fn(Side) -> Vec<(Side, Dof, f64)>) -> Vec<(Side, Dof, f64)> {
     all
 }
 
+/// What stands around a pose.
+type Furnish = Box<dyn Fn(&Pose) -> Vec<Prop>>;
+
 /// Start, end, furniture and what is to be shown of it.
 struct Exercise {
     name: &'static str,
     start: Pose,
     end: Pose,
-    props: Box<dyn Fn(&Pose) -> Vec<Prop>>,
+    props: Furnish,
     track: Option<(Landmark, Side)>,
     both_ways: bool,
     limits: Vec<LimitMark>,
@@ -597,7 +600,7 @@ fn feet(body: &Body, w: Side) -> Vec<Exercise> {
     let front = View::Free { azimuth: 8.0, elevation: 30.0 };
     let inner = View::Free { azimuth: -88.0, elevation: 8.0 };
     let crop = Crop::Foot(w);
-    let floor = || -> Box<dyn Fn(&Pose) -> Vec<Prop>> { Box::new(|_| vec![Prop::Floor]) };
+    let floor = || -> Furnish { Box::new(|_| vec![Prop::Floor]) };
     let simple = |name, start, end, track, shots| Exercise {
         name,
         start,

@@ -242,7 +242,9 @@ fn check_moves(library: &Library, allowed: Vec<(Arc<Motion>, Verdict)>, case: &C
         .in_force
         .iter()
         .filter_map(|it| match &it.limit {
-            Limit::Device { holds, .. } => Some(holds.iter().map(|(m, _)| m.joint)),
+            Limit::Device { device, holds, .. } => {
+                Some(holds.iter().map(|(m, _)| m.joint).chain(device.immobilises()))
+            }
             _ => None,
         })
         .flatten()

@@ -287,10 +287,8 @@ impl Composer<'_> {
         });
         let do_not: Vec<String> =
             item.motion.faults.iter().filter_map(|it| text.and_then(|text| text.faults.get(&it.id).cloned())).collect();
-        let limit = match &verdict.limit {
-            Some(limit) => vec![words.limit_cue(limit, verdict)],
-            None => Vec::new(),
-        };
+        let mut limit: Vec<String> = verdict.limit.iter().map(|it| words.limit_cue(it, verdict)).collect();
+        limit.extend(self.limits_of(item));
         Exercise {
             title: title.clone(),
             position: format!(
@@ -307,6 +305,25 @@ impl Composer<'_> {
             why: text.map(|it| it.why.clone()).unwrap_or_default(),
             do_not: text.map(|it| it.feel.clone()).into_iter().chain(do_not.iter().skip(1).cloned()).collect(),
         }
+    }
+
+    /// Limits that speak of the joints this exercise moves, two at most; else the first limit in force.
+    fn limits_of(&self, item: &Item) -> Vec<String> {
+        let repetition = item.checked.repetition();
+        let in_force = &self.plan.envelope.in_force;
+        let concerns = |it: &&InForce| {
+            it.limit.joints().iter().any(|&joint| repetition.drive(self.side, joint).is_some())
+                && matches!(it.limit, LimitKind::Motion { .. } | LimitKind::Resistance { .. } | LimitKind::Combination(_))
+        };
+        let weight = |it: &&InForce| matches!(it.limit, LimitKind::LegWeightBearing(_) | LimitKind::ArmWeightBearing(_));
+        let mut out = Vec::new();
+        for it in in_force.iter().filter(concerns).chain(in_force.iter().filter(weight)).chain(in_force.iter().take(1)) {
+            let text = self.words.limit_sentence(&it.limit, self.side);
+            if !out.contains(&text) && out.len() < 2 {
+                out.push(text);
+            }
+        }
+        out
     }
 
     /// The first fault that this body can be drawn with.

@@ -365,7 +365,9 @@ pub fn check_move(
         .in_force
         .iter()
         .filter_map(|it| match &it.limit {
-            Limit::Device { holds, .. } if device_on => Some(holds.iter().map(|(m, _)| m.joint)),
+            Limit::Device { device, holds, .. } if device_on => {
+                Some(holds.iter().map(|(m, _)| m.joint).chain(device.immobilises()))
+            }
             _ => None,
         })
         .flatten()

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use handrail_anatomy::body::Proportions;
 use handrail_anatomy::{
-    Body, ClinicalMotion, Device, Drive, Joint, Landmark, Limb, Measure, Muscle, Position, Side,
+    Body, ClinicalMotion, Device, Drive, Joint, Landmark, Limb, Measure, Muscle, Position, Side, clinical_motions,
 };
 use handrail_motion::posture::Surface;
 use handrail_motion::solve::MOVES_DEG;
@@ -800,11 +800,17 @@ fn device_reason(
     }
     let needs_off = motion.device_off.contains(&device) && repetition.side == side;
     let held_moves = holds.iter().find(|(it, _)| runs_through(repetition, side, it) > MOVES_DEG);
-    (needs_off || held_moves.is_some()).then(|| {
+    let still = device.immobilises().filter(|&joint| joint_moves(repetition, side, joint));
+    (needs_off || held_moves.is_some() || still.is_some()).then(|| {
         let mut reason = Reason::new(ReasonKind::Device(device), in_force);
-        reason.joint = held_moves.or(holds.first()).map(|(it, _)| it.joint);
+        reason.joint = held_moves.or(holds.first()).map(|(it, _)| it.joint).or(device.immobilises());
         reason
     })
+}
+
+/// True when the joint moves in any of its motions.
+fn joint_moves(repetition: &Repetition, side: Side, joint: Joint) -> bool {
+    clinical_motions().iter().any(|it| it.joint == joint && runs_through(repetition, side, it) > MOVES_DEG)
 }
 
 /// Positions in terms of the operated side.
