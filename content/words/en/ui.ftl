@@ -597,8 +597,8 @@ phase-overhead = Work over the head
 phase-run = Begin to run
 phase-sport = Back to sports
 operation-achilles-repair = Achilles tendon repair
-operation-acl-reconstruction = new front cross ligament in the knee (ACL)
-operation-rotator-cuff-repair = repair of the shoulder tendons (rotator cuff)
+operation-acl-reconstruction = ACL reconstruction (new knee ligament)
+operation-rotator-cuff-repair = rotator cuff repair (shoulder tendons)
 
 ### On every output
 

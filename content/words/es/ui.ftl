@@ -597,8 +597,8 @@ phase-overhead = Trabajar por encima de la cabeza
 phase-run = Empezar a correr
 phase-sport = Volver al deporte
 operation-achilles-repair = reparación del tendón de Aquiles
-operation-acl-reconstruction = nuevo ligamento cruzado de delante en la rodilla (LCA)
-operation-rotator-cuff-repair = reparación de los tendones del hombro (manguito rotador)
+operation-acl-reconstruction = reconstrucción del LCA (nuevo ligamento de la rodilla)
+operation-rotator-cuff-repair = reparación del manguito rotador (tendones del hombro)
 
 ### En cada salida
 

@@ -15,7 +15,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use crate::body::Body;
-use crate::joints::{Coord, Dof, Pose};
+use crate::joints::{Coord, Dof, N_COORDS, Pose};
 use crate::side::Side;
 
 /// Rotation axis of a turn, in the turning segment's own frame.
@@ -415,6 +415,27 @@ pub struct Twist {
     pub origin: Vector3<f64>,
 }
 
+/// Which twists an update records.
+#[derive(Clone, Copy, Debug)]
+pub enum Twists<'a> {
+    /// None.
+    Skip,
+    /// All of the computed segments.
+    All,
+    /// Those of the coordinates marked `true`, by index.
+    Of(&'a [bool; N_COORDS]),
+}
+
+impl Twists<'_> {
+    fn wants(&self, coord: Coord) -> bool {
+        match self {
+            Twists::Skip => false,
+            Twists::All => true,
+            Twists::Of(marked) => marked[coord.0],
+        }
+    }
+}
+
 /// Positions and orientations of the segments of one pose, with what moves them.
 #[derive(Clone, Debug)]
 pub struct Kinematics {
@@ -443,22 +464,22 @@ impl Kinematics {
     /// Kinematics of all segments.
     pub fn of(body: &Body, pose: &Pose) -> Kinematics {
         let mut kinematics = Kinematics::default();
-        kinematics.update(body, pose, ALL_SEGMENTS, true);
+        kinematics.update(body, pose, ALL_SEGMENTS, Twists::All);
         kinematics
     }
 
-    /// Computes the segments in `mask` (which must hold the ancestors of its members); twists on demand.
-    pub fn update(&mut self, body: &Body, pose: &Pose, mask: u64, with_twists: bool) {
+    /// Computes the segments in `mask` (which must hold the ancestors of its members), and the twists asked for.
+    pub fn update(&mut self, body: &Body, pose: &Pose, mask: u64, twists: Twists<'_>) {
         self.twists.clear();
         for segment in SegmentId::all() {
             if mask & (1u64 << segment.index()) == 0 {
                 continue;
             }
-            self.place(body, pose, segment, with_twists);
+            self.place(body, pose, segment, twists);
         }
     }
 
-    fn place(&mut self, body: &Body, pose: &Pose, segment: SegmentId, with_twists: bool) {
+    fn place(&mut self, body: &Body, pose: &Pose, segment: SegmentId, twists: Twists<'_>) {
         let i = segment.index();
         let (base, origin) = match segment.parent() {
             None => (
@@ -472,9 +493,9 @@ impl Kinematics {
         };
         self.origin[i] = origin;
         self.rotation[i] = if segment.kind() == K::UpperArm {
-            self.turn_shoulder(pose, segment, &base, origin, with_twists)
+            self.turn_shoulder(pose, segment, &base, origin, twists)
         } else {
-            self.turn_hinges(pose, segment, base, origin, with_twists)
+            self.turn_hinges(pose, segment, base, origin, twists)
         };
     }
 
@@ -484,15 +505,16 @@ impl Kinematics {
         segment: SegmentId,
         base: Matrix3<f64>,
         origin: Vector3<f64>,
-        with_twists: bool,
+        twists: Twists<'_>,
     ) -> Matrix3<f64> {
         let side = segment.side();
         let mut rotation = base;
         for turn in turns(segment.kind()) {
-            if with_twists {
+            let coord = coord_of(turn.driver, side);
+            if twists.wants(coord) {
                 let column = rotation.column(turn.axis as usize).into_owned();
                 self.twists.push(Twist {
-                    coord: coord_of(turn.driver, side),
+                    coord,
                     segment,
                     axis: column * (turn.gain * mirror(turn.axis, side)),
                     origin,
@@ -509,13 +531,13 @@ impl Kinematics {
         segment: SegmentId,
         base: &Matrix3<f64>,
         origin: Vector3<f64>,
-        with_twists: bool,
+        twists: Twists<'_>,
     ) -> Matrix3<f64> {
         let side = segment.side().unwrap_or(Side::Right);
         let (swing, jacobian) = exp_and_jacobian(&swing_vector(pose, side));
         let swung = base * swing;
         let twist_gain = -side.outward();
-        if with_twists {
+        if !matches!(twists, Twists::Skip) {
             let world = base * jacobian;
             let entries = [
                 (Dof::ShoulderAbduction, world.column(0) * -side.outward()),
@@ -523,7 +545,10 @@ impl Kinematics {
                 (Dof::ShoulderExternalRotation, swung.column(1) * twist_gain),
             ];
             for (dof, axis) in entries {
-                self.twists.push(Twist { coord: Coord::of(side, dof), segment, axis, origin });
+                let coord = Coord::of(side, dof);
+                if twists.wants(coord) {
+                    self.twists.push(Twist { coord, segment, axis, origin });
+                }
             }
         }
         turned(&swung, Axis::Y, twist_gain * pose[Coord::of(side, Dof::ShoulderExternalRotation)])

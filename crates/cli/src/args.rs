@@ -211,9 +211,13 @@ pub struct Draw {
     /// Draw the start pose.
     #[arg(long)]
     pub start: bool,
-    /// File: .svg or .png; SVG to standard output when left out.
+    /// File: .svg or .png; SVG to standard output when left out. It must not exist unless --replace is
+    /// given.
     #[arg(long)]
     pub out: Option<PathBuf>,
+    /// Replace an existing file.
+    #[arg(long)]
+    pub replace: bool,
     /// Body.
     #[command(flatten)]
     pub body: BodyArgs,

@@ -394,6 +394,11 @@ pub fn motion(args: &Motion) -> Answer {
     let body = input::body(&args.body)?;
     let home = Home::usual(args.body.stature);
     let side: Side = args.side.into();
+    if let Some((name, _)) = args.set.iter().find(|(name, _)| !motion.parameters.iter().any(|it| it.name == *name)) {
+        let known: Vec<&str> = motion.parameters.iter().map(|it| it.name.as_str()).collect();
+        let mend = format!("its parameters: {}", known.join(", "));
+        return Err(Stop::new(format!("{} has no parameter `{name}`", motion.id), mend));
+    }
     let parameters = args.set.iter().cloned().collect();
     let repetition = solve(motion, &motion.core, &body, &home, side, &parameters)
         .map_err(|error| Stop::new(format!("{}: {error}", motion.id), "try another body or another parameter"))?;

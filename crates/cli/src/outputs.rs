@@ -239,8 +239,8 @@ pub fn draw(args: &Draw) -> Answer {
     };
     match &args.out {
         None => print(&svg),
-        Some(path) if path.extension().is_some_and(|it| it == "png") => write(path, &png(&svg)?, true)?,
-        Some(path) => write(path, svg.as_bytes(), true)?,
+        Some(path) if path.extension().is_some_and(|it| it == "png") => write(path, &png(&svg)?, args.replace)?,
+        Some(path) => write(path, svg.as_bytes(), args.replace)?,
     }
     Ok(ExitCode::SUCCESS)
 }

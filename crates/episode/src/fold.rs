@@ -106,7 +106,7 @@ pub struct Program {
     pub by: String,
     /// Who signed it; `None` means draft.
     pub signed_by: Option<String>,
-    /// Last day it is valid; `None`: until the next visit or 14 days.
+    /// Last day it is valid, at most until the next visit or 14 days; `None`: until then.
     pub valid_until: Option<Date>,
     /// Times a day, where set.
     pub times_a_day: Option<u32>,
@@ -196,7 +196,7 @@ impl Episode {
     /// visit to the surgeon, and at most 14 days on.
     pub fn valid_until(&self, on: Date, set: Option<Date>) -> Date {
         let days = |n: i64| on.saturating_add(jiff::Span::new().days(n));
-        let mut last = set.unwrap_or(days(13));
+        let mut last = set.map_or(days(13), |it| it.min(days(13)));
         if let Some(visit) = self.operation.next_visit.filter(|it| *it > on) {
             last = last.min(visit.saturating_sub(jiff::Span::new().days(1)));
         }

@@ -60,6 +60,8 @@ pub enum PlanError {
     Body(BodyError),
     /// No program was issued on or before the day.
     NoProgram(Date),
+    /// The program's last valid day is past; a sheet that is out of date is not handed out again.
+    Expired(Date),
     /// Prescribed exercises are refused; nothing is handed out.
     Refused(Vec<String>),
     /// The dose passes the phase's ceiling.
@@ -76,6 +78,9 @@ impl std::fmt::Display for PlanError {
             PlanError::Envelope(error) => error.fmt(f),
             PlanError::Body(error) => write!(f, "body: {error}"),
             PlanError::NoProgram(on) => write!(f, "no program was issued on or before {on}"),
+            PlanError::Expired(until) => {
+                write!(f, "the program was valid until {until}; issue a new version after looking at the limits")
+            }
             PlanError::Refused(names) => {
                 write!(f, "refused today, so nothing is handed out: {}", names.join(", "))
             }
@@ -196,10 +201,11 @@ impl Plan<'_> {
     /// The session of the program.
     ///
     /// # Errors
-    /// No program, a refused exercise, a dose over its ceiling, a move past a limit.
+    /// No program, an expired one, a refused exercise, a dose over its ceiling, a move past a limit.
     pub fn session(&self, postures: &BTreeMap<String, Posture>) -> Result<Session, PlanError> {
-        if self.program.is_none() {
-            return Err(PlanError::NoProgram(self.on()));
+        let Some(program) = &self.program else { return Err(PlanError::NoProgram(self.on())) };
+        if let Some(until) = program.valid_until.filter(|it| *it < self.on()) {
+            return Err(PlanError::Expired(until));
         }
         let over: Vec<(String, OverCeiling)> = self
             .lines

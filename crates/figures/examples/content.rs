@@ -74,6 +74,8 @@ fn main() {
         let limit = drawing.limit_mark();
         let picture = drawing.end(&motion.id, &captions, limit.as_ref());
         std::fs::write(out.join(format!("{}.svg", motion.id)), &picture).expect("write");
+        let start = drawing.start(&format!("{}-start", motion.id), &captions);
+        std::fs::write(out.join(format!("{}-start.svg", motion.id)), &start).expect("write");
         pictures.push((motion.id.clone(), picture));
         for fault in motion.faults.iter().take(1) {
             if let Ok(wrong) = solve(&motion, &fault.core, &body, &home, side, &fault.parameters) {

@@ -25,6 +25,11 @@ pub enum View {
     OtherThreeQuarter,
     /// From behind, half towards the working side.
     BackThreeQuarter,
+    /// From behind, a little towards the working side: hips and knees seen level, and the wall before the person.
+    BackQuarter,
+    /// From behind the room's start direction, half towards the other side: a person who has turned the working
+    /// side to the wall is seen from the front.
+    OtherBackThreeQuarter,
     /// From above; the working side is at the bottom of the picture.
     Above,
     /// Toes from the front and above, half from the outside.
@@ -65,6 +70,8 @@ impl View {
             View::ThreeQuarter => (48.0, 14.0),
             View::OtherThreeQuarter => (-48.0, 14.0),
             View::BackThreeQuarter => (132.0, 14.0),
+            View::BackQuarter => (158.0, 12.0),
+            View::OtherBackThreeQuarter => (-114.0, 14.0),
             View::Above => (90.0, 72.0),
             View::Toes => (30.0, 34.0),
             View::InnerFoot => (-62.0, 14.0),
@@ -84,6 +91,8 @@ pub enum Crop {
     Upper,
     /// One foot up to the shin.
     Foot(Side),
+    /// The toes and the front half of one foot.
+    Toes(Side),
     /// One knee from mid thigh to mid shin.
     Knee(Side),
     /// One shoulder, with head and forearm.
@@ -206,7 +215,7 @@ impl Framing {
         let fine = self.scale >= DETAIL_SCALE;
         Detail {
             toes: fine && !matches!(self.crop, Crop::Hand(_) | Crop::Shoulder(_)),
-            fingers: fine && !matches!(self.crop, Crop::Foot(_) | Crop::Knee(_)),
+            fingers: fine && !matches!(self.crop, Crop::Foot(_) | Crop::Toes(_) | Crop::Knee(_)),
         }
     }
 
@@ -305,6 +314,14 @@ fn crop_points(crop: Crop, body: &Body, kinematics: &Kinematics) -> Vec<(Vector3
                 side,
             );
             points.push((between(L::AnkleCentre, L::KneeCentre, 0.22, side), 0.02 * h));
+            points
+        }
+        Crop::Toes(side) => {
+            let mut points = fixed(
+                &[(L::ToeTip, 0.010), (L::BallInner, 0.014), (L::BallOuter, 0.014), (L::LesserToePad, 0.010)],
+                side,
+            );
+            points.push((between(L::BallInner, L::AnkleCentre, 0.6, side), 0.012 * h));
             points
         }
         Crop::Knee(side) => {

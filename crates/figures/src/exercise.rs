@@ -2,12 +2,13 @@
 //!
 //! The same repetition that was checked is drawn; nothing here chooses an angle.
 
-use handrail_anatomy::{Body, Device, Kinematics, Landmark, Side};
+use handrail_anatomy::{Body, Device, Drive, Kinematics, Landmark, SegmentId, Side, tree::SegmentKind};
 use handrail_motion::posture::Surface;
+use handrail_motion::repetition::PropPlace;
 use handrail_motion::{Along, Motion, Repetition, Sample};
-use nalgebra::Vector3;
+use nalgebra::{Vector2, Vector3};
 
-use crate::camera::{Crop, Framing, View};
+use crate::camera::{Camera, Crop, Framing, View};
 use crate::clip::Clip;
 use crate::figure::Worn;
 use crate::marks::{Arrow, LimitMark};
@@ -58,17 +59,18 @@ impl<'a> Drawing<'a> {
             Some("knee") => Crop::Knee(side),
             Some("shoulder") => Crop::Shoulder(side),
             Some("hand") => Crop::Hand(side),
+            Some("toes") => Crop::Toes(side),
+            Some("legs") => Crop::Lower,
+            Some("arms") => Crop::Upper,
             _ => Crop::Whole,
         };
-        let worn = device
-            .and_then(|(device, side)| match device {
-                Device::Boot | Device::Splint => Some(Worn::Boot(side)),
-                Device::KneeBrace => Some(Worn::KneeBrace(side)),
-                Device::Sling | Device::AbductionSling => Some(Worn::Sling(side)),
-            })
-            .into_iter()
-            .collect();
-        let subject = Subject { body, working: side, accent: accent(motion) };
+        let device = device.map(|(device, side)| match device {
+            Device::Boot | Device::Splint => Worn::Boot(side),
+            Device::KneeBrace => Worn::KneeBrace(side),
+            Device::Sling | Device::AbductionSling => Worn::Sling(side),
+        });
+        let worn = device.into_iter().chain(ankle_cuffs(motion, side)).collect();
+        let subject = Subject { body, working: side, accent: accent(motion, repetition, body) };
         Drawing { motion, repetition, subject, worn, view: view(&motion.camera.view), crop }
     }
 
@@ -84,19 +86,31 @@ impl<'a> Drawing<'a> {
         self
     }
 
-    /// Sample at which the motion is farthest from the start.
+    /// Sample at which the motion is farthest from the start: the first of equals.
     pub fn far_sample(&self) -> usize {
-        let path = self.arrow_path_of(self.repetition.samples.len() - 1);
-        let Some(start) = path.first().copied() else { return self.repetition.samples.len() / 2 };
-        let keys = &self.repetition.key_samples;
-        keys.iter()
-            .copied()
-            .skip(1)
-            .max_by(|&a, &b| {
-                let away = |i: usize| path.get(i).map_or(0.0, |it| (it - start).norm());
-                away(a).total_cmp(&away(b))
-            })
-            .unwrap_or(0)
+        self.way().1
+    }
+
+    /// Samples between which the arrow runs, and whether it goes to both sides of the start.
+    fn way(&self) -> (usize, usize, bool) {
+        /// Keys within this share of the farthest count as equally far.
+        const EQUAL: f64 = 0.97;
+        /// A key counts as the other side of the start when it goes back at least this share.
+        const BACK: f64 = 0.5;
+        let (landmark, side) = self.arrow_landmark();
+        let path = self.path(landmark, side);
+        let keys = self.repetition.key_samples.get(1..).unwrap_or(&[]);
+        let Some(start) = path.first() else { return (0, 0, false) };
+        let away = |key: usize| path.get(key).map_or_else(Vector3::zeros, |p| p - start);
+        let longest = keys.iter().map(|&key| away(key).norm()).fold(0.0, f64::max);
+        let Some(far) = keys.iter().copied().find(|&key| away(key).norm() >= EQUAL * longest) else {
+            return (0, 0, false);
+        };
+        let back = |key: usize| away(key).dot(&away(far)) < -BACK * away(far).norm_squared();
+        match keys.iter().copied().find(|&key| longest > SHORT && back(key)) {
+            Some(opposite) => (opposite, far, true),
+            None => (0, far, false),
+        }
     }
 
     fn props(&self, sample: &Sample) -> Vec<Prop> {
@@ -108,137 +122,281 @@ impl<'a> Drawing<'a> {
 
     /// Furniture stands where the start pose needs it, and stays there.
     fn furniture(&self) -> Vec<Prop> {
-        let first = &self.repetition.samples[0];
-        let body = self.subject.body;
-        let kinematics = Kinematics::of(body, &first.pose);
-        let place = |landmark: Landmark, side| landmark.place(body, &kinematics, side);
-        let both = |landmark| (place(landmark, Side::Left) + place(landmark, Side::Right)) / 2.0;
-        let room = &self.repetition.room;
         let mut out = vec![Prop::Floor];
-        for furniture in &self.motion.posture.furniture {
-            match furniture.as_str() {
-                "chair" => {
-                    let seat = both(Landmark::Seat);
-                    let thigh = both(Landmark::ThighBack);
-                    let at = Vector3::new((seat.x * 0.45 + thigh.x * 0.55) - 0.02, 0.0, seat.z);
-                    out.push(Prop::Chair { at, seat_height: room.seat, facing: 0.0 });
-                }
-                "bed" => {
-                    let (low, high) = extent(body, &kinematics);
-                    out.push(Prop::Bed {
-                        height: room.bed,
-                        from: [low.x - 0.10, (low.z - 0.14).min(-0.42)],
-                        to: [high.x + 0.10, (high.z + 0.14).max(0.42)],
-                    });
-                }
-                "mat" => {
-                    let (low, high) = extent(body, &kinematics);
-                    out.push(Prop::Mat {
-                        from: [low.x - 0.1, low.z - 0.12],
-                        to: [high.x + 0.1, high.z + 0.12],
-                    });
-                }
-                "pillow_head" => {
-                    let head = both(Landmark::HeadBack) * 0.5 + both(Landmark::HeadSide) * 0.5;
-                    let lowest = place(Landmark::HeadBack, Side::Left)
-                        .y
-                        .min(place(Landmark::HeadSide, Side::Left).y)
-                        .min(place(Landmark::HeadSide, Side::Right).y);
-                    let half = ((lowest - room.bed) / 2.0).max(0.025);
-                    out.push(Prop::Pillow {
-                        at: Vector3::new(head.x, room.bed + half, head.z),
-                        half: Vector3::new(0.16, half, 0.24),
-                    });
-                }
-                "back_rest" => {
-                    let back = both(Landmark::UpperBack);
-                    out.push(Prop::Pillow {
-                        at: Vector3::new(back.x - 0.09, (back.y + room.bed) / 2.0, back.z),
-                        half: Vector3::new(0.08, (back.y - room.bed) / 2.0 + 0.06, 0.26),
-                    });
-                }
-                "table" => {
-                    let hands: Vec<f64> = self
-                        .repetition
-                        .contacts
-                        .iter()
-                        .filter(|it| it.on == Some(Surface::Table))
-                        .flat_map(|it| it.place.iter().map(|p| p.x))
-                        .collect();
-                    let near = hands.iter().copied().fold(f64::INFINITY, f64::min);
-                    let near = if near.is_finite() { near - 0.10 } else { 0.35 };
-                    let far = hands.iter().copied().fold(near + 0.5, f64::max) + 0.12;
-                    out.push(Prop::Table { height: room.table, from: [near, -0.5], to: [far, 0.5] });
-                }
-                "wall" => {
-                    if let Some(x) = room.wall {
-                        out.push(Prop::Wall { x });
-                    }
-                }
-                "step" => {
-                    let on_step = self.repetition.contacts.iter().filter(|it| it.on == Some(Surface::Step));
-                    let places: Vec<Vector3<f64>> =
-                        on_step.filter_map(|it| it.place.first().copied()).collect();
-                    let low = places.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
-                    let high = places.iter().map(|p| p.x).fold(f64::NEG_INFINITY, f64::max);
-                    let z = places.iter().map(|p| p.z).sum::<f64>() / places.len().max(1) as f64;
-                    if low.is_finite() {
-                        out.push(Prop::Step {
-                            height: room.step,
-                            from: [low - 0.09, z - 0.22],
-                            to: [high + 0.07, z + 0.22],
-                        });
-                    }
-                }
-                _ => {}
-            }
+        for name in &self.motion.posture.furniture {
+            let piece = match name.as_str() {
+                "chair" => Some(self.chair()),
+                "bed" => Some(self.bed(false)),
+                "bed_to_knees" => Some(self.bed(true)),
+                "mat" => Some(self.mat()),
+                "pillow_head" => Some(self.head_pillow()),
+                "back_rest" => Some(self.back_rest()),
+                "table" => Some(self.table()),
+                "wall" => self.repetition.room.wall.map(|x| Prop::Wall { x }),
+                "step" => self.step(),
+                "rail" => Some(self.rail()),
+                _ => None,
+            };
+            out.extend(piece);
+        }
+        if self.has_pulley() {
+            out.push(self.door());
         }
         out
     }
 
-    /// Small things that go with the body.
+    fn kinematics(&self, sample: usize) -> Kinematics {
+        Kinematics::of(self.subject.body, &self.repetition.samples[sample].pose)
+    }
+
+    fn place(&self, kinematics: &Kinematics, landmark: Landmark, side: Side) -> Vector3<f64> {
+        landmark.place(self.subject.body, kinematics, side)
+    }
+
+    /// Middle between left and right.
+    fn middle(&self, kinematics: &Kinematics, landmark: Landmark) -> Vector3<f64> {
+        (self.place(kinematics, landmark, Side::Left) + self.place(kinematics, landmark, Side::Right)) / 2.0
+    }
+
+    /// The chair stands under the lowest place of the seat: where one sits, or would.
+    fn chair(&self) -> Prop {
+        let low = (0..self.repetition.samples.len())
+            .map(|it| self.kinematics(it))
+            .min_by(|a, b| self.middle(a, Landmark::Seat).y.total_cmp(&self.middle(b, Landmark::Seat).y))
+            .unwrap_or_else(|| self.kinematics(0));
+        let (seat, thigh) = (self.middle(&low, Landmark::Seat), self.middle(&low, Landmark::ThighBack));
+        // Who only comes near the seat does so over its front half.
+        let seated = seat.y < self.repetition.room.seat + 0.02;
+        let share = if seated { 0.55 } else { 0.30 };
+        let at = Vector3::new(seat.x * (1.0 - share) + thigh.x * share - 0.02, 0.0, seat.z);
+        Prop::Chair { at, seat_height: self.repetition.room.seat, facing: 0.0 }
+    }
+
+    /// The bed under the lying body; cut short of the feet where they hang over its end.
+    fn bed(&self, to_knees: bool) -> Prop {
+        let k = self.kinematics(0);
+        let (low, high) = extent(self.subject.body, &k);
+        let mut from = [low.x - 0.10, (low.z - 0.14).min(-0.42)];
+        let mut to = [high.x + 0.10, (high.z + 0.14).max(0.42)];
+        if to_knees {
+            // A hand's breadth below the knee: the thigh lies on the bed, the lower leg is free.
+            let (knee, ankle) =
+                (self.middle(&k, Landmark::KneeCentre), self.middle(&k, Landmark::AnkleCentre));
+            let end = knee * 0.75 + ankle * 0.25;
+            if end.x < self.middle(&k, Landmark::Chest).x { from[0] = end.x } else { to[0] = end.x }
+        }
+        if self.motion.posture.furniture.iter().any(|it| it == "back_rest") {
+            to[0] += BACK_REST_DEPTH;
+        }
+        // A rocking trunk stays on the bed; what hangs over the edge hangs beside it.
+        for (edge, limit) in [(&mut from[1], -0.55), (&mut to[1], 0.55)] {
+            *edge = if limit < 0.0 { edge.max(limit) } else { edge.min(limit) };
+        }
+        Prop::Bed { height: self.repetition.room.bed, from, to }
+    }
+
+    fn mat(&self) -> Prop {
+        let (low, high) = extent(self.subject.body, &self.kinematics(0));
+        Prop::Mat { from: [low.x - 0.1, low.z - 0.12], to: [high.x + 0.1, high.z + 0.12] }
+    }
+
+    /// As thick as the gap between head and bed.
+    fn head_pillow(&self) -> Prop {
+        let k = self.kinematics(0);
+        let bed = self.repetition.room.bed;
+        let head = (self.middle(&k, Landmark::HeadBack) + self.middle(&k, Landmark::HeadSide)) / 2.0;
+        let lowest = self
+            .place(&k, Landmark::HeadBack, Side::Left)
+            .y
+            .min(self.place(&k, Landmark::HeadSide, Side::Left).y)
+            .min(self.place(&k, Landmark::HeadSide, Side::Right).y);
+        let half = ((lowest - bed) / 2.0).max(0.025);
+        Prop::Pillow { at: Vector3::new(head.x, bed + half, head.z), half: Vector3::new(0.16, half, 0.24) }
+    }
+
+    fn back_rest(&self) -> Prop {
+        let k = self.kinematics(0);
+        let (low, high) = (self.middle(&k, Landmark::Sacrum), self.middle(&k, Landmark::UpperBack));
+        let along = (high - low).normalize();
+        let bed = self.repetition.room.bed;
+        Prop::Wedge {
+            low: low - along * ((low.y - bed - 0.03) / along.y.max(0.3)),
+            high: high + along * 0.04,
+            half: 0.26,
+        }
+    }
+
+    /// The table under the hands; beside the body where only one hand is on it.
+    fn table(&self) -> Prop {
+        let on_table = || self.repetition.contacts.iter().filter(|it| it.on == Some(Surface::Table));
+        let places: Vec<Vector3<f64>> = on_table().flat_map(|it| it.place.iter().copied()).collect();
+        let near = places.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
+        let near = if near.is_finite() { near - 0.10 } else { 0.35 };
+        let far = places.iter().map(|p| p.x).fold(near + 0.5, f64::max) + 0.12;
+        let mut across = [-0.5, 0.5];
+        let one_side = on_table().map(|it| it.side).reduce(|a, b| if a == b { a } else { a.other() });
+        let both = Side::BOTH.iter().all(|&side| on_table().any(|it| it.side == side));
+        if let (Some(side), false) = (one_side, both) {
+            let out = |p: &Vector3<f64>| p.z * side.outward();
+            let inner = places.iter().map(out).fold(f64::INFINITY, f64::min) - 0.13;
+            let outer = places.iter().map(out).fold(0.0, f64::max) + 0.25;
+            across = [inner.max(0.10) * side.outward(), outer.max(0.6) * side.outward()];
+        }
+        Prop::Table { height: self.repetition.room.table, from: [near, across[0]], to: [far, across[1]] }
+    }
+
+    fn step(&self) -> Option<Prop> {
+        let on_step = self.repetition.contacts.iter().filter(|it| it.on == Some(Surface::Step));
+        let places: Vec<Vector3<f64>> = on_step.filter_map(|it| it.place.first().copied()).collect();
+        let low = places.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
+        let high = places.iter().map(|p| p.x).fold(f64::NEG_INFINITY, f64::max);
+        let z = places.iter().map(|p| p.z).sum::<f64>() / places.len().max(1) as f64;
+        low.is_finite().then(|| Prop::Step {
+            height: self.repetition.room.step,
+            from: [low - 0.09, z - 0.22],
+            to: [high + 0.07, z + 0.22],
+        })
+    }
+
+    /// A rail within reach of the other hand.
+    fn rail(&self) -> Prop {
+        let hip = self.middle(&self.kinematics(0), Landmark::HipCentre);
+        let z = hip.z - 0.36 * self.subject.working.outward();
+        Prop::Rail { from: Vector3::new(hip.x - 0.42, 0.0, z), to: Vector3::new(hip.x + 0.42, 0.0, z) }
+    }
+
+    fn has_pulley(&self) -> bool {
+        self.motion.equipment.iter().any(|it| it == "pulley")
+    }
+
+    /// The door behind the chair over which a pulley's rope runs.
+    fn door(&self) -> Prop {
+        let seat = self.middle(&self.kinematics(0), Landmark::Seat);
+        Prop::Door { x: seat.x - 0.38, height: DOOR_HEIGHT }
+    }
+
+    /// Small things. What is held or stood on goes with the body, what lies under it stays where it lies.
     fn things(&self, sample: &Sample) -> Vec<Prop> {
-        let kinematics = Kinematics::of(self.subject.body, &sample.pose);
+        let body = self.subject.body;
+        let now = Kinematics::of(body, &sample.pose);
+        let start = self.kinematics(0);
+        let places =
+            |k: &Kinematics| handrail_motion::solve::prop_places(self.motion, body, k, self.subject.working);
         let mut out = Vec::new();
-        let places = handrail_motion::solve::prop_places(
-            self.motion,
-            self.subject.body,
-            &kinematics,
-            self.subject.working,
-        );
-        for prop in places {
-            let (at, to) = (prop.at, prop.to);
-            match (prop.kind.as_str(), to) {
-                ("towel", _) => out.push(Prop::Towel { at: at - Vector3::y() * 0.006, half: [0.15, 0.09] }),
-                ("pillow", _) => out.push(Prop::Pillow {
-                    at: at - Vector3::y() * 0.045,
-                    half: Vector3::new(0.15, 0.045, 0.17),
-                }),
-                ("rolled_towel", _) => {
-                    out.push(Prop::Roll { at: at - Vector3::y() * 0.045, radius: 0.045, half: 0.13 });
-                }
-                ("stick", Some(to)) => {
-                    let along = (to - at).normalize() * 0.12;
-                    out.push(Prop::Stick { from: at - along, to: to + along });
-                }
-                ("band", Some(to)) => out.push(Prop::Band { points: vec![at, to] }),
-                ("band", None) => {
-                    // Without a second end the band runs to the wall or door at hand height.
-                    let x = self.repetition.room.wall.unwrap_or(at.x + 0.5);
-                    out.push(Prop::Band { points: vec![at, Vector3::new(x, at.y, at.z)] });
-                }
-                ("weight", _) => out.push(Prop::Weight {
-                    at,
-                    axis: Vector3::z(),
-                    kg: self.repetition.resistance_kg.unwrap_or(1.0),
-                }),
-                _ => {}
+        for ((spec, now_at), start_at) in self.motion.props.iter().zip(places(&now)).zip(places(&start)) {
+            let side = spec.at.limb.side(self.subject.working);
+            out.extend(self.thing(spec.at.point, side, &now, &now_at, &start_at));
+        }
+        out.extend(self.pads(&now));
+        if self.has_pulley() {
+            let grip = |side| self.place(&now, Landmark::Grip, side);
+            let seat = self.middle(&start, Landmark::Seat);
+            for side in Side::BOTH {
+                let over = Vector3::new(seat.x - 0.38, DOOR_HEIGHT, 0.03 * side.outward());
+                out.push(Prop::Band { points: vec![grip(side), over] });
             }
         }
         if let (Some(at), Some(radius)) = (sample.ball, self.repetition.ball_radius) {
             out.push(Prop::Ball { at, radius });
         }
         out
+    }
+
+    fn thing(
+        &self,
+        landmark: Landmark,
+        side: Side,
+        kinematics: &Kinematics,
+        now: &PropPlace,
+        start: &PropPlace,
+    ) -> Vec<Prop> {
+        let down = |by: f64| Vector3::y() * -by;
+        let room = &self.repetition.room;
+        let lying = self.motion.posture.place == "bed";
+        let held = landmark == Landmark::Grip;
+        let wall = room.wall.filter(|_| self.on_wall(landmark));
+        match (now.kind.as_str(), now.to) {
+            ("towel", Some(to)) | ("band", Some(to)) => vec![Prop::Band { points: vec![now.at, to] }],
+            ("towel", None) if wall.is_some() => {
+                let middle = self.middle(kinematics, landmark);
+                let at = Vector3::new(room.wall.unwrap_or(now.at.x), middle.y, middle.z);
+                let thick = 0.012 * (at.x - self.middle(kinematics, Landmark::Chest).x).signum();
+                vec![Prop::WallTowel { at, half: [0.15, 0.30], thick }]
+            }
+            ("towel", None) => vec![Prop::Towel { at: now.at + down(0.009), half: [0.13, 0.09] }],
+            ("pillow", _) => {
+                // As thick as what it fills: from the bed up to the limb.
+                let (below, thick) = if lying {
+                    (room.bed, (start.at.y - room.bed).clamp(0.05, 0.16))
+                } else {
+                    (start.at.y - 0.09, 0.09)
+                };
+                let at = Vector3::new(start.at.x, below + thick / 2.0, start.at.z);
+                vec![Prop::Pillow { at, half: Vector3::new(0.15, thick / 2.0, 0.17) }]
+            }
+            ("rolled_towel", _) if held => {
+                vec![Prop::HeldRoll { at: now.at, axis: across(kinematics, side) }]
+            }
+            ("rolled_towel", _) if landmark == Landmark::ElbowInner => {
+                vec![Prop::Roll { at: now.at, radius: 0.035, half: 0.02 }]
+            }
+            ("rolled_towel", _) => {
+                let below = if lying { room.bed } else { room.seat };
+                let radius = ((start.at.y - below) / 2.0).clamp(0.03, 0.07);
+                let at = Vector3::new(start.at.x, below + radius, start.at.z);
+                vec![Prop::Roll { at, radius, half: 0.13 }]
+            }
+            ("stick", Some(to)) => {
+                let along = (to - now.at).normalize() * 0.12;
+                vec![Prop::Stick { from: now.at - along, to: to + along }]
+            }
+            ("band", None) => {
+                // Without a second end the band runs to the wall or door at the height of the hand at the start.
+                let x = room.wall.unwrap_or(now.at.x + 0.5);
+                let fixed = Vector3::new(x, start.at.y, start.at.z);
+                let knob = Prop::Ball { at: fixed, radius: 0.022 };
+                vec![knob, Prop::Band { points: vec![now.at, fixed] }]
+            }
+            // A cuff at the ankle is worn, see `ankle_cuffs`.
+            ("weight", _) if at_ankle(landmark) => Vec::new(),
+            ("weight", _) => {
+                let kg = self.repetition.resistance_kg.unwrap_or(1.0);
+                if held {
+                    return vec![Prop::Weight { at: now.at, axis: across(kinematics, side), kg }];
+                }
+                // On the thigh, just short of the knee.
+                let knee = self.place(kinematics, Landmark::KneeCentre, side);
+                let thigh = (self.place(kinematics, Landmark::HipCentre, side) - knee).normalize();
+                vec![Prop::Weight { at: knee + thigh * 0.05 - down(0.10), axis: Vector3::z(), kg }]
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn on_wall(&self, landmark: Landmark) -> bool {
+        let contacts = &self.repetition.contacts;
+        contacts.iter().any(|it| it.on == Some(Surface::Wall) && it.landmark == landmark)
+    }
+
+    /// A folded towel between the wall and the arm that presses against it.
+    fn pads(&self, kinematics: &Kinematics) -> Vec<Prop> {
+        let (Some(x), Some(from)) = (self.repetition.room.wall, self.press_point(kinematics)) else {
+            return Vec::new();
+        };
+        let thick = (x - from.x).abs().clamp(0.02, 0.06) * (x - from.x).signum();
+        vec![Prop::WallTowel { at: Vector3::new(x, from.y, from.z), half: [0.06, 0.06], thick }]
+    }
+
+    /// Where an arm presses against the wall without moving.
+    fn press_point(&self, kinematics: &Kinematics) -> Option<Vector3<f64>> {
+        let arm = matches!(self.motion.region.as_str(), "shoulder" | "elbow");
+        if self.motion.drive != Drive::Isometric || !arm || self.repetition.room.wall.is_none() {
+            return None;
+        }
+        let side = self.subject.working;
+        let touching =
+            [Landmark::ElbowCentre, Landmark::WristCentre].into_iter().find(|&it| self.on_wall(it));
+        Some(self.place(kinematics, touching.unwrap_or(Landmark::Grip), side))
     }
 
     /// Landmark whose way is shown: the exercise's own, or the one of the working part that travels most.
@@ -258,7 +416,20 @@ impl<'a> Drawing<'a> {
             let travel = |it: Landmark| travel(&self.path(it, working));
             travel(*a).total_cmp(&travel(*b))
         });
-        (longest.unwrap_or(candidates[0]), working)
+        let own = (longest.unwrap_or(candidates[0]), working);
+        // A working part that nearly holds still while another moves far is not the motion.
+        let moves = |it: &(Landmark, Side)| travel(&self.path(it.0, it.1));
+        let others = [
+            (Landmark::KneeCentre, working),
+            (Landmark::HipCentre, working),
+            (Landmark::ShoulderCentre, working),
+            (Landmark::HandEdge, working),
+            (Landmark::AnkleCentre, working.other()),
+        ];
+        let most = others.into_iter().max_by(|a, b| moves(a).total_cmp(&moves(b)));
+        let (seen, wide) = (moves(&own), most.as_ref().map_or(0.0, moves));
+        let minor = seen < SHORT || (seen < 2.5 * SHORT && wide > 4.0 * seen);
+        most.filter(|_| minor && wide >= SHORT).unwrap_or(own)
     }
 
     fn path(&self, landmark: Landmark, side: Side) -> Vec<Vector3<f64>> {
@@ -269,19 +440,22 @@ impl<'a> Drawing<'a> {
             .collect()
     }
 
-    fn arrow_path_of(&self, last: usize) -> Vec<Vector3<f64>> {
-        let (landmark, side) = self.arrow_landmark();
-        let mut path = self.path(landmark, side);
-        path.truncate(last + 1);
-        path
-    }
-
     fn arrows(&self) -> Vec<Arrow> {
-        let path = self.arrow_path_of(self.far_sample());
-        if travel(&path) < SHORT {
-            return Vec::new();
+        let (landmark, side) = self.arrow_landmark();
+        let (from, to, both_ways) = self.way();
+        let mut path = self.path(landmark, side)[from.min(to)..=from.max(to)].to_vec();
+        if from > to {
+            path.reverse();
         }
-        vec![Arrow { path, both_ways: false }]
+        if travel(&path) >= SHORT {
+            return vec![Arrow { path, both_ways }];
+        }
+        // A push without motion: a short arrow to the wall.
+        let (Some(x), Some(at)) = (self.repetition.room.wall, self.press_point(&self.kinematics(0))) else {
+            return Vec::new();
+        };
+        let back = Vector3::x() * (0.16 * (x - at.x).signum());
+        vec![Arrow { path: vec![at - back, at - back * 0.5, at], both_ways: false }]
     }
 
     fn framing(&self) -> Framing {
@@ -320,16 +494,16 @@ impl<'a> Drawing<'a> {
     fn wrong(&self, id: &str, fault: &Repetition, captions: &Captions, crossed: bool) -> String {
         let far = Drawing { repetition: fault, worn: self.worn.clone(), ..*self };
         let sample = &fault.samples[*fault.key_samples.last().unwrap_or(&0)];
-        let props = far.props(sample);
+        // The room is that of the right way.
+        let mut props = self.furniture();
+        props.extend(far.things(sample));
+        props.extend(self.worn.iter().copied().map(Prop::Worn));
         let frame = Frame { pose: &sample.pose, props: &props, time: sample.time };
-        let mut framing = self.framing();
-        // A fault that leaves the frame of the right way gets one that holds both.
-        if self.crop == Crop::Whole {
-            let right = &self.repetition.samples[self.far_sample()];
-            let right_props = self.props(right);
-            let right = Frame { pose: &right.pose, props: &right_props, time: right.time };
-            framing = Framing::fit(self.view, self.crop, &self.subject, &[right, frame], STILL);
-        }
+        // A fault may leave the frame of the right way: one that holds both.
+        let right = &self.repetition.samples[self.far_sample()];
+        let right_props = self.props(right);
+        let right = Frame { pose: &right.pose, props: &right_props, time: right.time };
+        let framing = Framing::fit(self.view, self.crop, &self.subject, &[right, frame], STILL);
         let mut picture = Picture::new(framing, frame, &captions.title, &captions.alt);
         picture.not_like_this = crossed;
         picture.word = crossed.then(|| captions.not.clone());
@@ -380,23 +554,110 @@ impl<'a> Drawing<'a> {
 
     /// Line in the room that the moving landmark may not pass, where the exercise names such a landmark.
     pub fn limit_mark(&self) -> Option<LimitMark> {
+        /// Half the length of a line, m.
+        const HALF: f64 = 0.17;
+        /// Free space between limb and line, m.
+        const GAP: f64 = 0.012;
         let spec = self.motion.landmark.as_ref()?;
-        let far = *self.repetition.key_samples.last()?;
-        let kinematics = Kinematics::of(self.subject.body, &self.repetition.samples[far].pose);
+        let far = self.kinematics(self.far_sample());
         let side = spec.point.limb.side(self.subject.working);
-        let at = spec.point.point.place(self.subject.body, &kinematics, side);
-        let line = |from: Vector3<f64>, to: Vector3<f64>| Some(LimitMark { points: vec![from, to] });
-        match spec.along {
+        let at = self.place(&far, spec.point.point, side);
+        let moved = at - self.place(&self.kinematics(0), spec.point.point, side);
+        // Beside the limb, on the side to which it comes.
+        let beside = limb_radius(spec.point.point) * self.subject.body.stature() + GAP;
+        let across = Camera::of(self.view, self.subject.working).right * HALF;
+        let upright = Vector3::y() * HALF;
+        let (from, to) = match spec.along {
             Along::Forward => {
                 let floor = if self.motion.posture.place == "bed" { self.repetition.room.bed } else { 0.0 };
-                line(Vector3::new(at.x, floor, at.z), Vector3::new(at.x, floor + 0.42, at.z))
+                let edge = self
+                    .foot_edge(&far, side, spec.point.point, moved.x)
+                    .unwrap_or(at.x + beside * moved.x.signum());
+                (Vector3::new(edge, floor, at.z), Vector3::new(edge, floor + 2.0 * HALF, at.z))
             }
-            Along::Up => line(Vector3::new(at.x - 0.18, at.y, at.z), Vector3::new(at.x + 0.18, at.y, at.z)),
+            Along::Up => {
+                let line = at + Vector3::y() * (beside * moved.y.signum());
+                let line = line + across * self.free_way(&far, side, &line, &across);
+                (line - across, line + across)
+            }
             Along::Outward => {
-                line(Vector3::new(at.x, at.y - 0.18, at.z), Vector3::new(at.x, at.y + 0.18, at.z))
+                let line = at + Vector3::z() * (beside * moved.z.signum());
+                (line - upright, line + upright)
             }
-        }
+        };
+        Some(LimitMark { points: vec![from, to] })
     }
+
+    /// How far (in half lengths) a line goes along itself so that the limb does not cover it.
+    fn free_way(&self, far: &Kinematics, side: Side, line: &Vector3<f64>, across: &Vector3<f64>) -> f64 {
+        use Landmark as L;
+        const NEAR: f64 = 0.055;
+        let camera = Camera::of(self.view, self.subject.working);
+        let flat = |p: &Vector3<f64>| Vector2::new(camera.right.dot(p), camera.up.dot(p));
+        let chains = [
+            [L::HipCentre, L::KneeCentre, L::AnkleCentre, L::ToeTip],
+            [L::ShoulderCentre, L::ElbowCentre, L::WristCentre, L::Fingertip],
+        ];
+        let limb: Vec<Vector2<f64>> = chains
+            .iter()
+            .flat_map(|chain| chain.windows(2))
+            .flat_map(|bone| {
+                let (a, b) = (self.place(far, bone[0], side), self.place(far, bone[1], side));
+                (0..=8).map(move |i| a + (b - a) * (f64::from(i) / 8.0))
+            })
+            .map(|p| flat(&p))
+            .collect();
+        let covered = |by: f64| {
+            let points = (-8..=8).map(|i| flat(&(line + across * (by + f64::from(i) / 8.0))));
+            points.filter(|p| limb.iter().any(|q| (p - q).norm() < NEAR)).count()
+        };
+        [0.0, -0.8, 0.8].into_iter().min_by_key(|&by| covered(by)).unwrap_or(0.0)
+    }
+
+    /// Where the foot ends in the direction in which it slides, m forward.
+    fn foot_edge(&self, kinematics: &Kinematics, side: Side, point: Landmark, way: f64) -> Option<f64> {
+        const GAP: f64 = 0.02;
+        let foot = matches!(point, Landmark::AnkleCentre | Landmark::Heel | Landmark::HeelBack);
+        foot.then(|| {
+            let ends = [Landmark::HeelBack, Landmark::Heel, Landmark::ToeTip];
+            let places = ends.map(|it| self.place(kinematics, it, side).x * way.signum());
+            (places.into_iter().fold(f64::NEG_INFINITY, f64::max) + GAP) * way.signum()
+        })
+    }
+}
+
+/// Height of a door, m.
+const DOOR_HEIGHT: f64 = 2.0;
+/// How far a back rest reaches behind the person, m.
+const BACK_REST_DEPTH: f64 = 0.20;
+
+/// Half the width of the limb at a landmark, share of stature.
+fn limb_radius(landmark: Landmark) -> f64 {
+    match landmark {
+        Landmark::HipCentre => 0.055,
+        Landmark::KneeCentre => 0.036,
+        Landmark::ElbowCentre => 0.024,
+        Landmark::AnkleCentre | Landmark::WristCentre => 0.022,
+        _ => 0.010,
+    }
+}
+
+fn at_ankle(landmark: Landmark) -> bool {
+    matches!(
+        landmark,
+        Landmark::AnkleFront | Landmark::AnkleCentre | Landmark::AnkleInner | Landmark::AnkleOuter
+    )
+}
+
+/// Weights that are strapped to an ankle.
+fn ankle_cuffs(motion: &Motion, working: Side) -> impl Iterator<Item = Worn> {
+    let cuffs = motion.props.iter().filter(|it| it.kind == "weight" && at_ankle(it.at.point));
+    cuffs.map(move |it| Worn::AnkleCuff(it.at.limb.side(working)))
+}
+
+/// Direction of a bar held in the fist.
+fn across(kinematics: &Kinematics, side: Side) -> Vector3<f64> {
+    kinematics.rotation[SegmentId::of(SegmentKind::Hand, side).index()].column(2).into_owned()
 }
 
 fn travel(path: &[Vector3<f64>]) -> f64 {
@@ -424,18 +685,33 @@ pub fn view(name: &str) -> View {
         "front" => View::Front,
         "back" => View::Back,
         "three_quarter" => View::ThreeQuarter,
+        "other_three_quarter" => View::OtherThreeQuarter,
+        "back_three_quarter" => View::BackThreeQuarter,
+        "back_quarter" => View::BackQuarter,
+        "other_back_three_quarter" => View::OtherBackThreeQuarter,
         "above" => View::Above,
         "other_side" => View::OtherSide,
+        "toes" => View::Toes,
+        "inner_foot" => View::InnerFoot,
         _ => View::Side,
     }
 }
 
-fn accent(motion: &Motion) -> Accent {
+fn accent(motion: &Motion, repetition: &Repetition, body: &Body) -> Accent {
     match motion.region.as_str() {
         "foot" => Accent::Foot,
         "ankle" | "knee" | "hip" => Accent::Leg,
         "shoulder" | "elbow" => Accent::Arm,
         "hand" => Accent::Hand,
+        _ if only_head_moves(repetition, body) => Accent::Neck,
         _ => Accent::Trunk,
     }
+}
+
+fn only_head_moves(repetition: &Repetition, body: &Body) -> bool {
+    let path = |landmark: Landmark| -> Vec<Vector3<f64>> {
+        let place = |it: &Sample| landmark.place(body, &Kinematics::of(body, &it.pose), repetition.side);
+        repetition.samples.iter().map(place).collect()
+    };
+    travel(&path(Landmark::Chin)) > 2.0 * SHORT && travel(&path(Landmark::ShoulderCentre)) < SHORT
 }

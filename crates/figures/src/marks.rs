@@ -95,6 +95,8 @@ fn shifted(points: &[Point], by: f64) -> Vec<Point> {
 
 /// Shortest arrow that can be read, picture units.
 const SHORTEST: f64 = 30.0;
+/// How far beside its path an arrow may go, steps of 6 picture units.
+const FARTHEST: i32 = 8;
 /// Steps along an arrow.
 const STEPS: usize = 17;
 
@@ -148,7 +150,7 @@ fn arrow_line(framing: &Framing, arrow: &Arrow, figure: &[Vec<Circle>]) -> Optio
         sum
     };
     let mut best = (f64::MAX, 0.0);
-    for step in 0..=13 {
+    for step in 0..=FARTHEST {
         for sign in [1.0, -1.0] {
             let by = sign * f64::from(step) * 6.0;
             let c = cost(by);

@@ -66,6 +66,38 @@ pub enum Prop {
         /// Its surface.
         x: f64,
     },
+    /// A shut door across the X axis, up to its top.
+    Door {
+        /// Its surface.
+        x: f64,
+        /// Top.
+        height: f64,
+    },
+    /// A hand rail along the X axis on two posts.
+    Rail {
+        /// Its start on the floor.
+        from: Vector3<f64>,
+        /// Its end on the floor.
+        to: Vector3<f64>,
+    },
+    /// A cushion in the form of a wedge, behind a person who sits in bed.
+    Wedge {
+        /// Middle of the lower edge of the face that is leaned on.
+        low: Vector3<f64>,
+        /// Middle of the upper edge.
+        high: Vector3<f64>,
+        /// Half width along Z.
+        half: f64,
+    },
+    /// A towel flat on a wall, or folded as a pad against it.
+    WallTowel {
+        /// Middle of its face on the wall.
+        at: Vector3<f64>,
+        /// Half height and half width.
+        half: [f64; 2],
+        /// Thickness; negative towards X.
+        thick: f64,
+    },
     /// A pillow.
     Pillow {
         /// Middle.
@@ -88,6 +120,13 @@ pub enum Prop {
         radius: f64,
         /// Half its length.
         half: f64,
+    },
+    /// A rolled towel in a fist.
+    HeldRoll {
+        /// Middle of the grip.
+        at: Vector3<f64>,
+        /// Direction of the grip.
+        axis: Vector3<f64>,
     },
     /// A ball.
     Ball {
@@ -173,7 +212,7 @@ fn sorted(from: [f64; 2], to: [f64; 2]) -> ([f64; 2], [f64; 2]) {
 impl Prop {
     pub(crate) fn place(&self) -> Place {
         match self {
-            Prop::Stick { .. } | Prop::Weight { .. } => Place::Held,
+            Prop::Stick { .. } | Prop::Weight { .. } | Prop::HeldRoll { .. } => Place::Held,
             Prop::Band { .. } | Prop::Ball { .. } | Prop::Pillow { .. } => Place::Loose,
             _ => Place::Back,
         }
@@ -205,7 +244,7 @@ impl Prop {
     pub(crate) fn close_extent(&self, crop: Crop) -> Vec<(Vector3<f64>, f64)> {
         let shown = match crop {
             Crop::Foot(_) => matches!(self, Prop::Ball { .. } | Prop::Roll { .. }),
-            Crop::Hand(_) => matches!(self, Prop::Ball { .. } | Prop::Weight { .. }),
+            Crop::Hand(_) => matches!(self, Prop::Ball { .. } | Prop::Weight { .. } | Prop::HeldRoll { .. }),
             _ => false,
         };
         let pieces = if shown { self.shape() } else { Vec::new() };
@@ -269,6 +308,40 @@ impl Prop {
                 let (a, b) = sorted(*from, *to);
                 slab(v(a[0], 0.0, a[1]), v(b[0], *height, b[1]), 0.008, 0).into()
             }
+            Prop::Door { x, height } => {
+                let (z, thick) = (0.40, 0.045 * x.signum());
+                let slab_of =
+                    |low: f64, high: f64| corners(v(x.min(x + thick), low, -z), v(x.max(x + thick), high, z));
+                vec![piece(&slab_of(0.0, *height), 0.002, Paint::Prop, 0)]
+            }
+            Prop::Rail { from, to } => {
+                let up = v(0.0, RAIL_HEIGHT, 0.0);
+                let along = (to - from) * 0.08;
+                let (a, b) = (from + along, to - along);
+                vec![
+                    piece(&[a, a + up], 0.016, Paint::Prop, 0),
+                    piece(&[b, b + up], 0.016, Paint::Prop, 0),
+                    piece(&[from + up, to + up], 0.022, Paint::Prop, 1),
+                ]
+            }
+            Prop::Wedge { low, high, half } => {
+                const SOFT: f64 = 0.03;
+                let back = (high - low).cross(&Vector3::z()).normalize() * -SOFT;
+                let (foot, top) = (low + back, high + back);
+                let behind = v(top.x + (top.x - foot.x).signum() * 0.16, foot.y, foot.z);
+                let side = v(0.0, 0.0, half - SOFT);
+                let points: Vec<Vector3<f64>> =
+                    [foot, top, behind].iter().flat_map(|p| [p - side, p + side]).collect();
+                vec![piece(&points, SOFT, Paint::PropTop, 0)]
+            }
+            Prop::WallTowel { at, half, thick } => {
+                let (a, b) =
+                    (at - v(thick.max(0.0), half[0], half[1]), at + v((-thick).max(0.0), half[0], half[1]));
+                vec![piece(&corners(a, b), 0.003, Paint::PropDark, 0)]
+            }
+            Prop::HeldRoll { at, axis } => {
+                vec![piece(&[at - axis * 0.055, at + axis * 0.055], 0.024, Paint::PropTop, 0)]
+            }
             Prop::Pillow { at, half } => {
                 let r = half.y * 0.8;
                 let (x, z) = ((half.x - r).max(0.0), (half.z - r).max(0.0));
@@ -276,7 +349,7 @@ impl Prop {
                 vec![piece(&points, r, Paint::PropTop, 0)]
             }
             Prop::Towel { at, half } => {
-                let r = 0.008;
+                let r = 0.006;
                 let points = [
                     v(-half[0], r, -half[1]),
                     v(half[0], r, -half[1]),
@@ -301,7 +374,7 @@ impl Prop {
             Prop::Weight { at, axis, kg } => {
                 let axis = axis.try_normalize(1e-9).unwrap_or_else(Vector3::z);
                 // Discs of equal density: the radius grows with the cube root of the mass.
-                let disc = 0.028 * libm::cbrt(kg.clamp(0.25, 20.0));
+                let disc = 0.034 * libm::cbrt(kg.clamp(0.25, 20.0));
                 let mut all = vec![piece(&[at - axis * 0.06, at + axis * 0.06], 0.013, Paint::PropDark, 0)];
                 for end in [-1.0, 1.0] {
                     let (a, b) = (at + axis * (0.055 * end), at + axis * (0.085 * end));
@@ -312,6 +385,9 @@ impl Prop {
         }
     }
 }
+
+/// Height of a hand rail, m.
+const RAIL_HEIGHT: f64 = 0.92;
 
 fn turned(p: Vector3<f64>, facing: f64) -> Vector3<f64> {
     let (s, c) = libm::sincos(facing.to_radians());
@@ -398,10 +474,12 @@ fn wall(x: f64, framing: &Framing) -> Option<Piece> {
     let (near, far) = (x + 0.002 * side, x + 0.06 * side);
     let v = Vector3::new;
     let corners = corners(
-        v(near.min(far), 0.0, low.z.min(-0.35) - 0.12),
-        v(near.max(far), high.y + 0.12, high.z.max(0.35) + 0.12),
+        v(near.min(far), 0.0, low.z.min(-0.55) - 0.12),
+        v(near.max(far), high.y + 0.12, high.z.max(0.55) + 0.12),
     );
-    Some(piece(&corners, 0.002, Paint::Prop, 0))
+    // Its face is large: the lighter paint.
+    let paint = if framing.camera.toward.x.abs() > 0.35 { Paint::PropTop } else { Paint::Prop };
+    Some(piece(&corners, 0.002, paint, 0))
 }
 
 /// Mean depth of pieces.

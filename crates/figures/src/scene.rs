@@ -136,7 +136,7 @@ impl Scene {
             (false, false) => Hands::Joined,
         };
         let order = order(subject.body, &kinematics, &framing.camera, subject.working, hands, detail.toes);
-        let close = matches!(framing.crop, Crop::Foot(_) | Crop::Knee(_) | Crop::Hand(_));
+        let close = matches!(framing.crop, Crop::Foot(_) | Crop::Toes(_) | Crop::Knee(_) | Crop::Hand(_));
         let mut layers: Vec<(Option<Sheet>, Layer)> = Vec::new();
         for sheets in &order.layers {
             let mut parts = Vec::new();
@@ -225,7 +225,7 @@ fn outline(paint: Paint) -> Ink<'static> {
 fn hides(crop: Crop, sheet: Sheet) -> bool {
     let Some((side, arm)) = side_of(sheet) else { return false };
     match crop {
-        Crop::Foot(shown) | Crop::Knee(shown) => arm || side != shown,
+        Crop::Foot(shown) | Crop::Toes(shown) | Crop::Knee(shown) => arm || side != shown,
         Crop::Hand(shown) => arm && side != shown,
         _ => false,
     }

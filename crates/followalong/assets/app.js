@@ -411,7 +411,7 @@ function draw() {
   setText('run-where', fill(L.place, { n: segment.step + 1, total: session.steps.length }));
   setText('run-name', step.title);
   setText('run-side', step.kind === 'exercise' ? step.side_words : session.side_words);
-  setText('run-set', segment.set ? fill(L.set_of, { n: segment.set, total: step.sets }) : step.kind === 'move' ? step.side_words : '');
+  setText('run-set', besideSide(segment, step));
   setText('phase', segment.kind === 'hold' ? segment.word : '');
   setText('run-limit', step.limit || '');
   $('run-limit').hidden = !step.limit;
@@ -432,6 +432,20 @@ function draw() {
   $('mute-mark').setAttribute('d', sound.on ? 'M16 8q3 4 0 8M19 5q5 7 0 14' : 'M16 9l6 6M22 9l-6 6');
 }
 
+/** Name of an exercise in the list of what was done; a set done in rounds says which one it is. */
+function doneName(step) {
+  const name = `${step.title} (${step.side_words})`;
+  const alone = step.sets === 1 && step.all_sets > 1;
+  return alone ? `${name}. ${fill(L.set_of, { n: step.first_set, total: step.all_sets })}` : name;
+}
+
+/** Beside the side: which set of an exercise it is, or what to mind in a move. */
+function besideSide(segment, step) {
+  if (step.kind === 'move') return step.side_words === session.side_words ? '' : step.side_words;
+  if (!segment.set || step.all_sets === 1) return '';
+  return fill(L.set_of, { n: step.first_set - 1 + segment.set, total: step.all_sets });
+}
+
 /** The rails: one rail for each set, one bead for each repetition; a bead slides over when it is done. */
 function drawRails(segment, step) {
   const rails = $('rails');
@@ -446,7 +460,7 @@ function drawRails(segment, step) {
   if (key === run.shown) return;
   run.shown = key;
   const words = fill(L.rails, {
-    set: Math.max(1, segment.set), sets: step.sets, n: done[Math.max(1, segment.set) - 1], total: step.reps,
+    set: step.first_set - 1 + Math.max(1, segment.set), sets: step.all_sets, n: done[Math.max(1, segment.set) - 1], total: step.reps,
   });
   rails.setAttribute('aria-label', words);
   rails.replaceChildren(...done.map((count, set) => railSvg(count, step.reps, set + 1 === segment.set)));
@@ -791,7 +805,7 @@ function onSave(event) {
   $('end-alarm').hidden = !alarmed;
   $('end-alarm').textContent = alarmed ? L.end_alarm : '';
   $('done-rows').replaceChildren(...session.steps.flatMap((step, i) => (step.kind !== 'exercise' ? [] : [
-    make('tr', {}, make('th', { scope: 'row', textContent: `${step.title} (${step.side_words})` }),
+    make('tr', {}, make('th', { scope: 'row', textContent: doneName(step) }),
       make('td', {}, ...run.done[i].map((n) => make('p', { textContent: fill(L.count, { n, total: step.reps }) })))),
   ])));
   $('done-pain').textContent = fill(L.done_pain, { before: run.painBefore, during: run.painDuring, after: run.painAfter });

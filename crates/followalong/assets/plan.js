@@ -80,7 +80,7 @@ function exerciseSegments(exercise, brief, block, put) {
       block();
       const seconds = exercise.rest_s - READY_SECONDS;
       const reminder = exercise.cues.length ? exercise.cues[(set - 1) % exercise.cues.length] : null;
-      const next = fill(L.next_set, { n: set + 1, total: exercise.sets });
+      const next = fill(L.next_set, { n: exercise.first_set + set, total: exercise.all_sets });
       put({ kind: 'rest', seconds, fixed: true, set, rep: exercise.reps, reminder, next,
         events: restEvents(seconds, reminder, next) });
     }

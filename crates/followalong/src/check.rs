@@ -147,6 +147,9 @@ fn check_exercise(faults: &mut Faults, session: &FollowSession, exercise: &Exerc
         faults.words(limit, &at("limit"));
     }
     faults.need((1..=10).contains(&exercise.sets), &at("sets"), "expected 1 to 10 sets");
+    let among = exercise.first_set >= 1
+        && u16::from(exercise.first_set) - 1 + u16::from(exercise.sets) <= u16::from(exercise.all_sets);
+    faults.need(among, &at("first_set"), "its sets must lie among `all_sets`");
     faults.need((1..=100).contains(&exercise.reps), &at("reps"), "expected 1 to 100 repetitions");
     faults.seconds(exercise.breath_s, 0.0, 60.0, &at("breath_s"));
     faults.seconds(exercise.rest_s, 0.0, 600.0, &at("rest_s"));

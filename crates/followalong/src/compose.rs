@@ -7,7 +7,7 @@ use handrail_anatomy::Device;
 use handrail_episode::Plan;
 use handrail_figures::exercise::Drawing;
 use handrail_motion::{Posture, Span, SpanKind};
-use handrail_program::{Care, Dose, Entry, Item, MoveKind, MoveRules, MoveStep, Session};
+use handrail_program::{Care, Entry, Item, MoveKind, MoveRules, MoveStep, Session};
 use handrail_protocol::{Limit, Status};
 use handrail_words::{Arg, Words};
 
@@ -258,8 +258,10 @@ impl Composer<'_> {
             side: side(verdict.side),
             side_words: words.limb_title(self.leg, verdict.side),
             clip: convert(drawing.clip(&alt, mark.as_ref())),
-            sets: u8::try_from(run.sets).unwrap_or(u8::MAX),
-            reps: u8::try_from(item.dose.reps(repetition)).unwrap_or(u8::MAX),
+            sets: small(run.sets),
+            first_set: small(run.first),
+            all_sets: small(item.dose.sets.max(1)),
+            reps: small(item.dose.reps(repetition)),
             dose_words: self.dose_words(item, run, whole),
             phases: repetition.spans.iter().map(|span| self.phase(item, span)).collect(),
             // The page keeps a pause of its own for the count; the solved tempo has none.
@@ -273,20 +275,10 @@ impl Composer<'_> {
 
     /// Sets, amount and hold in one sentence; a set done in rounds says which one it is.
     fn dose_words(&self, item: &Item, run: &Run, whole: bool) -> String {
-        let one = Dose { sets: 1, ..item.dose };
-        let dose = if whole { &item.dose } else { &one };
-        let mut pieces: Vec<String> = self
-            .words
-            .dose_lines(dose, item.checked.repetition())
-            .into_iter()
-            .take(3)
-            .map(|it| it.1)
-            .collect();
-        let hold = self.say("dose-title-hold");
-        let lines = self.words.dose_lines(dose, item.checked.repetition());
-        if lines.get(2).is_none_or(|it| it.0 != hold) {
-            pieces.truncate(2);
-        }
+        let told = ["sets", "amount", "hold"].map(|it| self.say(&format!("dose-title-{it}")));
+        let lines = self.words.dose_lines(&item.dose, item.checked.repetition());
+        let mut pieces: Vec<String> =
+            lines.into_iter().filter(|it| told.contains(&it.0)).map(|it| it.1).collect();
         if !whole {
             pieces[0] = self.set_of("follow-set-of", run.first, item.dose.sets);
         }
@@ -335,10 +327,7 @@ impl Composer<'_> {
         let words = self.words;
         let limit = step.care.iter().find(|it| !matches!(it, Care::HoldOn | Care::DeviceOn(_)));
         let limit = limit.map(|it| words.care_sentence(*it));
-        let side_words = match step.kind {
-            MoveKind::RollToSide { up } => self.with("how-roll-side-up", &[("side", up.into())]),
-            _ => format!("{}.", words.limb_title(self.leg, self.plan.episode.operation.side)),
-        };
+        let side_words = self.beside_side(step);
         // What is said first and shown all the time is not said a second time.
         let is_new = |it: &String| Some(it) != limit.as_ref() && *it != side_words;
         let told: Vec<String> = words.move_instructions(step).into_iter().filter(is_new).collect();
@@ -352,28 +341,50 @@ impl Composer<'_> {
         Move { title: words.move_title(&step.kind), side_words, stages, waits: !(on_feet && goes_on), limit }
     }
 
+    /// What to mind in a move, beside the side: which side is up, the device, a hold for the hands, or the place.
+    fn beside_side(&self, step: &MoveStep) -> String {
+        let words = self.words;
+        let care = |which: fn(&Care) -> bool| {
+            step.care.iter().find(|it| which(it)).map(|it| words.care_sentence(*it))
+        };
+        match &step.kind {
+            MoveKind::RollToSide { up } => self.with("how-roll-side-up", &[("side", (*up).into())]),
+            MoveKind::DeviceOn(_) | MoveKind::DeviceOff(_) | MoveKind::Fetch(_) => {
+                format!("{}.", words.posture_name(&step.to))
+            }
+            _ => care(|it| matches!(it, Care::DeviceOn(_)))
+                .or_else(|| care(|it| matches!(it, Care::HoldOn)))
+                .unwrap_or_else(|| words.limb_title(self.leg, self.plan.episode.operation.side)),
+        }
+    }
+
     /// The posture before at the first stage, the posture after at the stage that takes the body there.
     fn place_pictures(&self, step: &MoveStep, worn: Option<Device>, stages: &mut [MoveStage]) {
-        let last = stages.len().saturating_sub(1);
-        let turning = match step.kind {
-            // The last sentences of these are the wait on the feet, or which hand may help.
-            MoveKind::StandUp { .. } | MoveKind::SitUp => last.saturating_sub(1),
-            MoveKind::SitDown { .. } | MoveKind::LieDown => last - usize::from(self.other_hand_is_told(step)),
-            _ => 0,
-        };
-        let turning = turning.min(last);
-        if turning > 0
-            && let Some(first) = stages.first_mut()
-        {
-            first.picture = self.picture(step, &step.from, worn);
+        let turning = self.turning_sentences(&step.kind);
+        let turning = stages.iter().position(|it| turning.contains(&it.say)).unwrap_or_default();
+        if turning > 0 {
+            stages[0].picture = self.picture(step, &step.from, worn);
         }
         if let Some(stage) = stages.get_mut(turning) {
             stage.picture = self.picture(step, &step.to, worn);
         }
     }
 
-    fn other_hand_is_told(&self, step: &MoveStep) -> bool {
-        step.care.iter().any(|it| matches!(it, Care::NoPushWithArm(_)))
+    /// The sentences with which the body gets where a move leads; empty for moves of one action.
+    fn turning_sentences(&self, kind: &MoveKind) -> Vec<String> {
+        let on_legs = |key: &str| {
+            let one_leg =
+                |it: handrail_anatomy::Side| self.with(&format!("{key}-on-one-leg"), &[("side", it.into())]);
+            let [left, right] = handrail_anatomy::Side::BOTH.map(one_leg);
+            vec![self.say(key), left, right]
+        };
+        match kind {
+            MoveKind::StandUp { .. } => on_legs("how-stand"),
+            MoveKind::SitDown { .. } => on_legs("how-sit"),
+            MoveKind::LieDown => vec![self.say("how-lie-down")],
+            MoveKind::SitUp => vec![self.say("how-sit-up-legs")],
+            _ => Vec::new(),
+        }
     }
 
     fn picture(&self, step: &MoveStep, posture: &str, worn: Option<Device>) -> Option<crate::Clip> {
@@ -385,13 +396,14 @@ impl Composer<'_> {
         let no_weight = step.care.iter().any(|it| matches!(it, Care::NoWeightOnLeg(_)));
         let setting = match posture {
             "standing" if no_weight => Setting::OnOneLeg,
-            "seated" if on_bed => Setting::BedEdge,
+            "seated" if on_bed => Setting::BedEdge { lifted: no_weight },
+            "seated" if no_weight => Setting::FootLifted,
             _ => Setting::Usual,
         };
         let alt = match setting {
-            Setting::Usual => self.words.posture_name(posture),
+            Setting::Usual | Setting::FootLifted => self.words.posture_name(posture),
             Setting::OnOneLeg => self.words.posture_name("standing_on_other_leg"),
-            Setting::BedEdge => self.words.move_title(&MoveKind::SitUp),
+            Setting::BedEdge { .. } => self.words.move_title(&MoveKind::SitUp),
         };
         self.stills.still(posture, setting, worn, &alt)
     }
@@ -410,6 +422,11 @@ fn sets_in_a_row(item: usize, rest: &[Entry]) -> (u32, usize) {
             _ => return (sets, used),
         }
     }
+}
+
+/// A count as the page holds it; what is too large is refused by its check.
+fn small(count: u32) -> u8 {
+    u8::try_from(count).unwrap_or(u8::MAX)
 }
 
 fn side(side: handrail_anatomy::Side) -> Side {

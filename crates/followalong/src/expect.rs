@@ -6,7 +6,9 @@ use crate::session::{Exercise, FollowSession, FollowStep, PhaseKind};
 
 /// Seconds held in one repetition.
 fn hold_seconds(exercise: &Exercise) -> f32 {
-    exercise.phases.iter().filter(|phase| phase.kind == PhaseKind::Hold).map(|phase| phase.seconds).sum()
+    let holds = exercise.phases.iter().filter(|phase| phase.kind == PhaseKind::Hold);
+    // Not `sum`: of nothing it makes a negative zero.
+    holds.fold(0.0, |seconds, phase| seconds + phase.seconds)
 }
 
 /// The steps of a session in order, with sets and repetitions: what a run through the page counts when nothing is

@@ -7,6 +7,7 @@ use handrail_episode::Plan;
 use handrail_figures::exercise::{Drawing, STILL};
 use handrail_figures::{Accent, Crop, Framing, Prop, Subject, View, Worn};
 use handrail_motion::{Detail, Home, Motion, Parameters, Posture, Repetition, solve_in};
+use handrail_program::verdict::EPSILON_DEG;
 use handrail_protocol::Limit;
 use nalgebra::Vector3;
 
@@ -14,6 +15,8 @@ use crate::session::{Clip, Frame, Paint, Part};
 
 /// Hip and knee bend that hold a foot clear of the floor while standing on the other leg, degrees (drawn only).
 const LIFTED: (f64, f64) = (22.0, 50.0);
+/// How much straighter the knee of a lifted foot is than the other one while sitting, degrees (drawn only).
+const STRAIGHTER: f64 = 34.0;
 /// Depth of the bed behind its edge, m (drawn only).
 const BED_DEPTH: f64 = 0.85;
 /// The edge of a bed lies this far behind the knee, m (drawn only).
@@ -24,8 +27,13 @@ const EDGE_BEHIND_KNEE: f64 = 0.06;
 pub(crate) enum Setting {
     /// With the furniture of the posture.
     Usual,
+    /// Sitting, the operated foot off the floor.
+    FootLifted,
     /// Sitting on the edge of the bed.
-    BedEdge,
+    BedEdge {
+        /// The operated foot is off the floor.
+        lifted: bool,
+    },
     /// Standing with the operated foot off the floor.
     OnOneLeg,
 }
@@ -54,21 +62,26 @@ impl Stills<'_> {
         // The operated limb carries the accent.
         motion.region = if self.leg { "hip" } else { "shoulder" }.into();
         match setting {
-            Setting::Usual => {
-                let rest = self.rest(&motion, &self.plan.home)?;
-                let worn = worn.map(|it| (it, self.side()));
-                let drawing = Drawing::new(&motion, &rest, &self.plan.body, worn).whole();
-                let drawing = if motion.posture.root.list.abs() > 60.0 {
-                    drawing.seen(View::ThreeQuarter)
-                } else {
-                    drawing
-                };
+            Setting::Usual | Setting::FootLifted => {
+                let mut rest = self.rest(&motion, &self.plan.home)?;
+                if setting == Setting::FootLifted {
+                    rest.samples.iter_mut().for_each(|it| self.lift_sitting(&mut it.pose, worn));
+                }
+                let device = worn.map(|it| (it, self.side()));
+                let drawing = Drawing::new(&motion, &rest, &self.plan.body, device).whole();
+                let on_side = motion.posture.root.list.abs() > 60.0;
+                let drawing = if on_side { drawing.seen(View::ThreeQuarter) } else { drawing };
                 Some(only_first(convert(drawing.clip(alt, None))))
             }
-            Setting::BedEdge => {
+            Setting::BedEdge { lifted } => {
                 let bed = self.plan.home.bed_height;
                 let rest = self.rest(&motion, &Home { seat_height: bed, ..self.plan.home })?;
-                Some(self.on_bed_edge(&rest.samples[0].pose, bed, worn, alt))
+                let mut pose = rest.samples[0].pose;
+                let edge = self.bed_edge(&pose, bed);
+                if lifted {
+                    self.lift_sitting(&mut pose, worn);
+                }
+                Some(self.scene(&pose, vec![Prop::Floor, edge], worn, alt))
             }
             Setting::OnOneLeg => {
                 let rest = self.rest(&motion, &self.plan.home)?;
@@ -77,30 +90,54 @@ impl Stills<'_> {
         }
     }
 
-    fn on_bed_edge(&self, pose: &Pose, height: f64, worn: Option<Device>, alt: &str) -> Clip {
+    /// A joint that a worn device holds is drawn as held. A pose that would pass a limit is left as it was.
+    fn move_leg(&self, pose: &mut Pose, worn: Option<Device>, angles: &[(Dof, f64)]) {
+        let side = self.side();
+        let mut moved = *pose;
+        for &(dof, deg) in angles {
+            moved.set_deg(side, dof, deg);
+        }
+        let mut held = Vec::new();
+        for it in &self.plan.envelope.in_force {
+            let Limit::Device { device, holds, .. } = &it.limit else { continue };
+            for (motion, deg) in holds.iter().filter(|_| worn == Some(*device)) {
+                held.push(motion.joint);
+                if let Measure::Limb(dof) = motion.measure {
+                    moved.set_deg(side, dof, deg * f64::from(motion.sign));
+                }
+            }
+        }
+        let passes = self.plan.envelope.in_force.iter().any(|it| match &it.limit {
+            Limit::Motion { motion, max_deg, .. } if !held.contains(&motion.joint) => {
+                motion.read(&moved, side) > max_deg + EPSILON_DEG
+            }
+            _ => false,
+        });
+        if !passes {
+            *pose = moved;
+        }
+    }
+
+    fn lift_sitting(&self, pose: &mut Pose, worn: Option<Device>) {
+        let knee = pose.deg(self.side(), Dof::KneeFlexion) - STRAIGHTER;
+        self.move_leg(pose, worn, &[(Dof::KneeFlexion, knee)]);
+    }
+
+    /// A bed across the picture, its edge behind the knees.
+    fn bed_edge(&self, pose: &Pose, height: f64) -> Prop {
         let kinematics = Kinematics::of(&self.plan.body, pose);
         let place = |landmark: Landmark, side| landmark.place(&self.plan.body, &kinematics, side);
         let knee = place(Landmark::KneeCentre, Side::Left).x.min(place(Landmark::KneeCentre, Side::Right).x);
         let edge = knee - EDGE_BEHIND_KNEE;
-        let middle = place(Landmark::Seat, self.side()).z;
-        let bed = Prop::Bed { height, from: [edge - BED_DEPTH, middle - 0.9], to: [edge, middle + 0.9] };
-        self.scene(pose, vec![Prop::Floor, bed], worn, alt)
+        let (middle, out) = (place(Landmark::Seat, self.side()).z, self.side().outward());
+        Prop::Bed { height, from: [edge - BED_DEPTH, middle - 0.9 * out], to: [edge, middle + 0.2 * out] }
     }
 
-    /// The operated foot off the floor, a crutch under each hand. A joint that a worn device holds is drawn as held.
+    /// The operated foot off the floor, a crutch under each hand.
     fn on_one_leg(&self, mut pose: Pose, worn: Option<Device>, alt: &str) -> Clip {
-        let side = self.side();
-        pose.set_deg(side, Dof::HipFlexion, LIFTED.0);
-        pose.set_deg(side, Dof::KneeFlexion, LIFTED.1);
-        pose.set_deg(side, Dof::AnkleDorsiflexion, -5.0);
-        for it in &self.plan.envelope.in_force {
-            let Limit::Device { device, holds, .. } = &it.limit else { continue };
-            for (motion, deg) in holds.iter().filter(|_| worn == Some(*device)) {
-                if let Measure::Limb(dof) = motion.measure {
-                    pose.set_deg(side, dof, deg * f64::from(motion.sign));
-                }
-            }
-        }
+        let lifted =
+            [(Dof::HipFlexion, LIFTED.0), (Dof::KneeFlexion, LIFTED.1), (Dof::AnkleDorsiflexion, -5.0)];
+        self.move_leg(&mut pose, worn, &lifted);
         for arm in Side::BOTH {
             pose.set_deg(arm, Dof::ShoulderFlexion, 12.0);
             pose.set_deg(arm, Dof::ShoulderAbduction, 14.0);

@@ -125,8 +125,12 @@ pub struct Exercise {
     pub side_words: String,
     /// The figure over one repetition; its last frame belongs to the end of the last phase.
     pub clip: Clip,
-    /// Number of sets, 1 to 10.
+    /// Number of sets in this step, 1 to 10.
     pub sets: u8,
+    /// Number of its first set among all sets of the exercise, from 1: sets done in rounds are steps of their own.
+    pub first_set: u8,
+    /// All sets of the exercise in the session.
+    pub all_sets: u8,
     /// Repetitions in each set, 1 to 100.
     pub reps: u8,
     /// The dose in words, such as "2 sets of 10. Hold each for 5 seconds."

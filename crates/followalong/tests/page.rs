@@ -99,6 +99,7 @@ fn each_fault_is_refused_with_its_place() {
         }),
         ("steps[0].side", |s| exercise(s).side = Side::Left),
         ("steps[0].sets", |s| exercise(s).sets = 0),
+        ("steps[0].first_set", |s| exercise(s).first_set = 2),
         ("steps[0].reps", |s| exercise(s).reps = 101),
         ("steps[0].phases", |s| exercise(s).phases.clear()),
         ("steps[0].phases[1].seconds", |s| exercise(s).phases[1].seconds = f32::NAN),

@@ -6,9 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::tree::{ALL_SEGMENTS, SegmentKind};
+use handrail_anatomy::tree::{ALL_SEGMENTS, SegmentKind, Twists};
 use handrail_anatomy::{
-    Body, Coord, Dof, Drive, Joint, Kinematics, Landmark, Limb, N_COORDS, Pose, SegmentId, Side,
+    Body, Coord, Dof, Drive, Joint, Kinematics, Landmark, Limb, N_COORDS, N_SEGMENTS, Pose, SegmentId, Side,
 };
 use nalgebra::Vector3;
 
@@ -160,6 +160,7 @@ struct Solver<'a> {
     names: BTreeMap<String, f64>,
     free: Vec<Coord>,
     free_index: [u8; N_COORDS],
+    is_free: [bool; N_COORDS],
     mask: u64,
     kinematics: Kinematics,
 }
@@ -210,10 +211,9 @@ pub fn solve_in(
 
     let (spans, times, key_samples) = timeline(core, detail);
     let mut samples = Vec::with_capacity(times.len());
-    let mut previous: Option<Pose> = None;
+    let mut deviation = None;
     for stamp in &times {
-        let pose = solver.pose_at(stamp, &poses, &rows, previous.as_ref());
-        previous = Some(pose);
+        let pose = solver.pose_at(stamp, &poses, &rows, &mut deviation);
         samples.push((stamp.time, pose, stamp.ball(core, &solver.names)));
     }
     Ok(solver.finish(samples, spans, key_samples, ball_start))
@@ -338,6 +338,7 @@ impl<'a> Solver<'a> {
             names,
             free,
             free_index,
+            is_free: free_index.map(|it| it != u8::MAX),
             mask: 0,
             kinematics: Kinematics::default(),
         };
@@ -425,7 +426,7 @@ impl<'a> Solver<'a> {
         }
         let (anchor, surface) = &self.motion.posture.anchor;
         let point = self.point(anchor.limb, anchor.point);
-        self.kinematics.update(self.body, &pose, self.mask, false);
+        self.kinematics.update(self.body, &pose, self.mask, Twists::Skip);
         let place = self.world(&point);
         let mut goal = Vector3::new(0.0, self.surface(*surface), 0.0);
         // A paired anchor (seat bone, trochanter, foot) keeps its distance from the middle.
@@ -445,7 +446,7 @@ impl<'a> Solver<'a> {
         let (radius, (limb, landmark)) = self.core.ball?;
         let pose = self.reference(0);
         let point = self.point(limb, landmark);
-        self.kinematics.update(self.body, &pose, self.mask, false);
+        self.kinematics.update(self.body, &pose, self.mask, Twists::Skip);
         let under = self.world(&point);
         // The first heel target says where the foot starts; without one the reference pose does.
         let heel = self.core.targets.iter().zip(&self.core.keys[0].targets).find_map(|(target, value)| {
@@ -511,7 +512,7 @@ impl<'a> Solver<'a> {
 
     /// Equations that keep what the start pose fixed.
     fn add_held_rows(&mut self, rows: &mut Rows, start: &Pose) {
-        self.kinematics.update(self.body, start, self.mask, false);
+        self.kinematics.update(self.body, start, self.mask, Twists::Skip);
         let n = self.core.keys.len();
         for contact in &self.core.contacts {
             let name = format!("{} {} held", limb_word(contact.limb), contact.name);
@@ -568,7 +569,7 @@ impl<'a> Solver<'a> {
             if rows.values.iter().all(|it| !it[key].is_nan()) {
                 continue;
             }
-            self.kinematics.update(self.body, &poses[key], self.mask, false);
+            self.kinematics.update(self.body, &poses[key], self.mask, Twists::Skip);
             for index in 0..rows.rows.len() {
                 if rows.values[index][key].is_nan() {
                     rows.values[index][key] = self.read(&rows.rows[index]);
@@ -588,7 +589,7 @@ impl<'a> Solver<'a> {
     }
 
     fn residual(&mut self, pose: &Pose, rows: &Rows, values: &[f64]) -> (usize, f64) {
-        self.kinematics.update(self.body, pose, self.mask, false);
+        self.kinematics.update(self.body, pose, self.mask, Twists::Skip);
         let mut worst = (0, 0.0);
         for (index, row) in rows.rows.iter().enumerate() {
             if values[index].is_nan() {
@@ -622,7 +623,7 @@ impl<'a> Solver<'a> {
         let mut jacobian = [[0.0; MAX_FREE]; MAX_ROWS];
         let mut gap = [0.0; MAX_ROWS];
         for _ in 0..most {
-            self.kinematics.update(self.body, pose, self.mask, true);
+            self.kinematics.update(self.body, pose, self.mask, Twists::Of(&self.is_free));
             let m = self.linearise(rows, values, &mut jacobian, &mut gap);
             let worst = gap[..m].iter().fold(0.0f64, |a, b| a.max(b.abs()));
             let step = self.least_change(pose, reference, &jacobian, &gap, m);
@@ -631,7 +632,7 @@ impl<'a> Solver<'a> {
             for (coord, delta) in self.free.iter().zip(&step) {
                 pose[*coord] += delta * scale;
             }
-            if worst < 1e-9 && largest < 1e-7 || worst < 1e-7 && largest < 1e-5 {
+            if worst < 1e-9 && largest < 1e-7 || worst < 1e-4 && largest < 3e-4 {
                 break;
             }
         }
@@ -734,11 +735,30 @@ impl<'a> Solver<'a> {
     }
 
     fn add_balance_gradient(&self, row: &mut [f64; MAX_FREE], axis: &Vector3<f64>) {
-        let total = self.body.mass();
-        for segment in SegmentId::all() {
-            let part = self.body.segment_mass(segment);
+        // Mass and mass moment of everything from a segment outwards, gathered from the ends to the root.
+        let mut mass = [0.0; N_SEGMENTS];
+        let mut moment = [Vector3::zeros(); N_SEGMENTS];
+        for segment in (0..N_SEGMENTS as u8).rev().map(SegmentId) {
+            let (i, part) = (segment.index(), self.body.segment_mass(segment));
             if part.mass > 0.0 {
-                self.add_gradient(row, &Point { segment, local: part.com }, axis, part.mass / total);
+                mass[i] += part.mass;
+                moment[i] += self.kinematics.point(segment, &part.com) * part.mass;
+            }
+            if let Some(parent) = segment.parent() {
+                let (m, p) = (mass[i], moment[i]);
+                mass[parent.index()] += m;
+                moment[parent.index()] += p;
+            }
+        }
+        let total = self.body.mass();
+        for twist in &self.kinematics.twists {
+            let i = twist.segment.index();
+            let lever = (moment[i] - twist.origin * mass[i]) / total;
+            row[self.free_index[twist.coord.0] as usize] += axis.dot(&twist.axis.cross(&lever));
+        }
+        for c in 0..3 {
+            if self.is_free[c] {
+                row[self.free_index[c] as usize] += axis[c];
             }
         }
         let count = self.supports().count().max(1) as f64;
@@ -797,9 +817,16 @@ impl<'a> Solver<'a> {
         Ok(())
     }
 
-    fn pose_at(&mut self, stamp: &Stamp, poses: &[Pose], rows: &Rows, previous: Option<&Pose>) -> Pose {
+    fn pose_at(
+        &mut self,
+        stamp: &Stamp,
+        poses: &[Pose],
+        rows: &Rows,
+        deviation: &mut Option<[f64; MAX_FREE]>,
+    ) -> Pose {
         let (from, to) = (&poses[stamp.from], &poses[stamp.to]);
         if stamp.share >= 1.0 || stamp.from == stamp.to {
+            *deviation = None;
             return *to;
         }
         let mut reference = *from;
@@ -813,14 +840,20 @@ impl<'a> Solver<'a> {
         for (slot, row) in values.iter_mut().zip(&rows.values) {
             *slot = row[stamp.from] + (row[stamp.to] - row[stamp.from]) * stamp.share;
         }
+        // Begin where the instant before was off the reference: mostly one or two steps are left.
         let mut pose = reference;
-        if let Some(previous) = previous {
-            for coord in &self.free {
-                pose[*coord] = previous[*coord];
+        if let Some(deviation) = deviation.as_ref() {
+            for (coord, off) in self.free.iter().zip(deviation) {
+                pose[*coord] += off;
             }
         }
         let n = rows.values.len().min(MAX_ROWS);
         self.project(&mut pose, &reference, rows, &values[..n], 12);
+        let mut off = [0.0; MAX_FREE];
+        for (slot, coord) in off.iter_mut().zip(&self.free) {
+            *slot = pose[*coord] - reference[*coord];
+        }
+        *deviation = Some(off);
         pose
     }
 
@@ -865,7 +898,7 @@ impl<'a> Solver<'a> {
         let mask = self.mask | mass_mask();
         let mut out = Vec::with_capacity(samples.len());
         for (time, pose, ball) in samples {
-            self.kinematics.update(self.body, &pose, mask, false);
+            self.kinematics.update(self.body, &pose, mask, Twists::Skip);
             for ((_, point), track) in points.iter().zip(&mut contacts) {
                 track.place.push(self.world(point));
             }

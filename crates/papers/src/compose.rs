@@ -288,7 +288,8 @@ impl Composer<'_> {
         let do_not: Vec<String> =
             item.motion.faults.iter().filter_map(|it| text.and_then(|text| text.faults.get(&it.id).cloned())).collect();
         let mut limit: Vec<String> = verdict.limit.iter().map(|it| words.limit_cue(it, verdict)).collect();
-        limit.extend(self.limits_of(item));
+        let room = 2usize.saturating_sub(limit.len());
+        limit.extend(self.limits_of(item).into_iter().take(room));
         Exercise {
             title: title.clone(),
             position: format!(
@@ -300,11 +301,25 @@ impl Composer<'_> {
             end,
             not_this: self.not_this(index, &drawing, &captions, &do_not),
             steps: text.map(|it| it.steps.clone()).unwrap_or_default(),
-            dose: words.dose_lines(&item.dose, repetition).into_iter().map(|it| it.1).collect(),
+            dose: self.dose(item),
             limit,
-            why: text.map(|it| it.why.clone()).unwrap_or_default(),
-            do_not: text.map(|it| it.feel.clone()).into_iter().chain(do_not.iter().skip(1).cloned()).collect(),
+            why: text.map(|it| format!("{} {}", it.why, it.feel)).unwrap_or_default(),
+            do_not,
         }
+    }
+
+    /// Dose within a session. Times a day and days a week stand on the first page when they are the same for
+    /// all exercises.
+    fn dose(&self, item: &Item) -> Vec<String> {
+        let same = self.session.items.iter().all(|it| {
+            it.dose.times_a_day == item.dose.times_a_day && it.dose.days_a_week == item.dose.days_a_week
+        });
+        let mut lines: Vec<String> =
+            self.words.dose_lines(&item.dose, item.checked.repetition()).into_iter().map(|it| it.1).collect();
+        if same {
+            lines.truncate(lines.len().saturating_sub(2));
+        }
+        lines
     }
 
     /// Limits that speak of the joints this exercise moves, two at most; else the first limit in force.
@@ -461,8 +476,8 @@ impl Composer<'_> {
                         out.push(AngleRow {
                             exercise: title.clone(),
                             quantity: words.motion_on_side(motion.joint, motion.motion, self.side),
-                            reached: words.degrees(extreme.deg),
-                            limit: words.degrees(*max_deg),
+                            reached: format!("{}°", words.number(extreme.deg, 1)),
+                            limit: format!("{}°", words.number(*max_deg, 0)),
                             basis: computed.clone(),
                         });
                     }

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use handrail_anatomy::{Device, Joint, Side};
+use handrail_motion::posture::RootSpec;
 use handrail_motion::{Detail, Motion, Parameters, Posture, solve_in};
 use handrail_protocol::{Envelope, Limit, WeightBearing};
 
@@ -271,6 +272,12 @@ fn is_sided(place: &Place, postures: &BTreeMap<String, Posture>) -> bool {
     postures.get(&place.posture).is_some_and(|it| it.root.list.abs() > 60.0)
 }
 
+/// Side that is up when lying on a side. Postures are written for the right side working, and a list to the
+/// right is positive: listed to the right, the working side is below.
+fn upper_side(place: &Place, root: RootSpec) -> Side {
+    if root.list < 0.0 { place.side } else { place.side.other() }
+}
+
 /// A change of posture without leaving the place.
 fn shift(
     out: &mut Vec<MoveStep>,
@@ -282,10 +289,11 @@ fn shift(
     let root = |place: &Place| postures.get(&place.posture).map(|it| it.root).unwrap_or_default();
     let (a, b) = (root(from), root(to));
     let kind = if b.list.abs() > 60.0 {
-        if a.list.abs() > 60.0 && from.side == to.side {
+        let up = upper_side(to, b);
+        if a.list.abs() > 60.0 && upper_side(from, a) == up {
             MoveKind::Settle { posture: to.posture.clone() }
         } else {
-            MoveKind::RollToSide { up: to.side }
+            MoveKind::RollToSide { up }
         }
     } else if b.tilt < -60.0 {
         if a.tilt < -60.0 { MoveKind::Settle { posture: to.posture.clone() } } else { MoveKind::RollToFront }

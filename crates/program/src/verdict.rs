@@ -431,7 +431,9 @@ fn reduce(motion: &Motion, side: Side, case: &Case<'_>, refused: &Verdict) -> Op
         let parameters = with(value);
         let solved = solve_in(motion, &motion.core, case.body, case.home, side, &parameters, Detail::Full).ok()?;
         if reasons(motion, &solved, case).is_empty() {
-            let binds = refused.reasons.first().map(|it| it.restriction.clone()).unwrap_or_default();
+            let binds = first_beyond(motion, side, case, &with((value + step).min(high)))
+                .or_else(|| refused.reasons.first().map(|it| it.restriction.clone()))
+                .unwrap_or_default();
             let cue = landmark_cue(motion, case.body, side, &solved);
             let mut out = refused.clone();
             out.kind = Kind::Limited;
@@ -473,6 +475,16 @@ fn is_inside(motion: &Motion, side: Side, case: &Case<'_>, parameters: &Paramete
     solve_in(motion, &motion.core, case.body, case.home, side, parameters, Detail::Coarse)
         .is_ok_and(|it| reasons(motion, &it, case).is_empty())
         && margin_reasons(motion, side, case, parameters).is_empty()
+}
+
+/// The restriction that the next larger motion passes: of several limits the one that is reached first.
+fn first_beyond(motion: &Motion, side: Side, case: &Case<'_>, parameters: &Parameters) -> Option<String> {
+    let solved = solve_in(motion, &motion.core, case.body, case.home, side, parameters, Detail::Coarse).ok()?;
+    let mut found = reasons(motion, &solved, case);
+    if found.is_empty() {
+        found = margin_reasons(motion, side, case, parameters);
+    }
+    found.into_iter().next().map(|it| it.restriction)
 }
 
 /// Reasons of the variants that the stated margins allow for: furniture, execution and proportions.

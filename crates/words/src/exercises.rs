@@ -282,7 +282,7 @@ pub fn check_all<'a>(exercises: impl Iterator<Item = &'a Motion>) -> Problems {
             Ok(words) => check_words(&words, &ui, &motions, &mut problems),
             Err(found) => problems.0.extend(found.0),
         }
-        check_same_keys(lang, &mut problems);
+        check_same_keys(&built_in_ui(Lang::ALL[0]), &ui, &mut problems);
     }
     problems
 }
@@ -290,19 +290,19 @@ pub fn check_all<'a>(exercises: impl Iterator<Item = &'a Motion>) -> Problems {
 /// Values that a language may leave out: English adds pounds and inches.
 const OWN_UNITS: [&str; 2] = ["$lb", "$inch"];
 
-/// Compares the short texts of a language with those of the first one.
-fn check_same_keys(lang: Lang, problems: &mut Problems) {
-    let (first, own) = (built_in_ui(Lang::ALL[0]), built_in_ui(lang));
+/// Compares the short texts of a language with those of the first one: same keys, same values.
+fn check_same_keys(first: &SourceText, own: &SourceText, problems: &mut Problems) {
     let (expected, found) = (variables(&first.text), variables(&own.text));
     let place = |text: &SourceText, key: &str| {
-        let at = text.text.find(&format!("\n{key} =")).map_or(0, |it| it + 1);
+        let starts = text.text.starts_with(&format!("{key} ="));
+        let at = if starts { 0 } else { text.text.find(&format!("\n{key} =")).map_or(0, |it| it + 1) };
         at..at + key.len()
     };
     for (key, wanted) in &expected {
         let Some(got) = found.get(key) else {
-            let message = format!("the text `{key}` is missing in language `{}`", lang.id());
+            let message = format!("the text `{key}` is missing in {}", own.name);
             problems.0.push(first.problem(
-                place(&first, key),
+                place(first, key),
                 key,
                 message,
                 format!("add it to {}", own.name),
@@ -315,7 +315,7 @@ fn check_same_keys(lang: Lang, problems: &mut Problems) {
         if wanted != got {
             let message = format!("this text uses {got:?}; {} uses {wanted:?}", first.name);
             problems.0.push(own.problem(
-                place(&own, key),
+                place(own, key),
                 key,
                 message,
                 "use the same values in all languages",
@@ -323,8 +323,8 @@ fn check_same_keys(lang: Lang, problems: &mut Problems) {
         }
     }
     for key in found.keys().filter(|it| !expected.contains_key(*it)) {
-        let message = format!("the text `{key}` is missing in language `{}`", Lang::ALL[0].id());
-        problems.0.push(own.problem(place(&own, key), key, message, format!("add it to {}", first.name)));
+        let message = format!("the text `{key}` is missing in {}", first.name);
+        problems.0.push(own.problem(place(own, key), key, message, format!("add it to {}", first.name)));
     }
 }
 
@@ -393,6 +393,8 @@ fn check_terms(words: &Words, ui: &SourceText, motion: &Motion, problems: &mut P
 
 #[cfg(test)]
 mod tests {
+    use handrail_motion::compile::Fault;
+
     use super::*;
 
     const GOOD: &str = r#"[verbs]
@@ -449,5 +451,61 @@ alt = "A foot."
         assert_eq!(problems.0[0].line, 3);
         assert!(problems.0[0].message.contains("a.toml, line 2"), "{problems}");
         assert!(two(GOOD, GOOD).unwrap_err().0[0].message.contains("already has words"));
+    }
+
+    #[test]
+    fn languages_have_the_same_texts_with_the_same_values() {
+        let first = SourceText::new(
+            "a.ftl",
+            "side = x\nleg = { side } { $n } {\"{page}\"}\nmass = { $kg } { $lb }\nonly = 1\n",
+        );
+        let good = "side = x\nleg = {\"{page}\"} { $n } { side }\nmass = { $kg }\nonly = 1\n";
+        let found = |text: &str| {
+            let mut problems = Problems::default();
+            check_same_keys(&first, &SourceText::new("b.ftl", text), &mut problems);
+            problems.0.iter().map(|it| format!("{}:{} {}", it.file, it.line, it.field)).collect::<Vec<_>>()
+        };
+        assert_eq!(found(good), Vec::<String>::new());
+        assert_eq!(found(&good.replace("{ $n } ", "")), ["b.ftl:2 leg"]);
+        assert_eq!(found(&good.replace("{\"{page}\"}", "")), ["b.ftl:2 leg"]);
+        assert_eq!(found(&good.replace("{ $kg }", "")), ["b.ftl:3 mass"]);
+        assert_eq!(found(&good.replace("only", "own")), ["a.ftl:4 only", "b.ftl:4 own"]);
+    }
+
+    #[test]
+    fn an_exercise_a_verb_and_a_fault_without_words_are_found_and_so_are_words_without_an_exercise() {
+        let posture = SourceText::new("supine.toml", include_str!("../../../content/postures/supine.toml"));
+        let posture = handrail_motion::read_posture(&posture).unwrap();
+        let motion = Motion::at_rest(&posture);
+        let check = |text: &str, motion: &Motion| {
+            let ui = built_in_ui(Lang::En);
+            let mut problems = Problems::default();
+            check_words(&load(text).unwrap(), &ui, &[motion], &mut problems);
+            problems
+                .0
+                .iter()
+                .map(|it| format!("{} {}: {}", it.line, it.field, it.message))
+                .collect::<Vec<_>>()
+        };
+        let mut named = Motion { id: "a".into(), ..motion };
+        assert_eq!(check(GOOD, &named), Vec::<String>::new());
+        named.core.keys[0].verb = "fly".into();
+        named.faults.push(Fault {
+            id: "drops".into(),
+            parameters: Default::default(),
+            core: named.core.clone(),
+        });
+        let found = check(GOOD, &named);
+        assert_eq!(
+            found,
+            [
+                "4 exercise.a.faults.drops: this fault of the exercise has no words",
+                "4 verbs.fly: this verb of the exercise has no words",
+            ]
+        );
+        named.id = "b".into();
+        let found = check(GOOD, &named);
+        assert!(found[0].contains("exercise.b: this exercise has no words"), "{found:?}");
+        assert!(found[1].contains("4 exercise.a: there is no exercise of this name"), "{found:?}");
     }
 }

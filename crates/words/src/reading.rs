@@ -104,8 +104,8 @@ pub fn english_syllables(word: &str) -> usize {
     }
     let ends = |tail: &str| text.ends_with(tail);
     let third = word.len().checked_sub(3).map(|at| word[at]);
-    let silent_e =
-        ends("e") && !(ends("le") && third.is_some_and(|it| !is_vowel(it))) && !ends("ee") && !ends("ye");
+    let spoken_e = ends("ee") || ends("ye") || ends("le") && third.is_some_and(|it| !is_vowel(it));
+    let silent_e = ends("e") && !spoken_e;
     let silent_es = ends("es")
         && third.is_some_and(|it| !is_vowel(it) && !matches!(it, 's' | 'z' | 'x' | 'c' | 'g'))
         && !ends("ches")

@@ -28,13 +28,11 @@ impl Words {
         let compared = self.compared(reason);
         let mut args: Vec<(&str, Arg)> = vec![("what", what.into()), ("side", side.into())];
         match &reason.kind {
-            ReasonKind::Motion | ReasonKind::Margin | ReasonKind::Combination | ReasonKind::Resistance => {
-                args.extend(compared);
-            }
-            ReasonKind::WeightBearing => {
-                args.extend(compared);
-                // Which limb is told by the unit of the limb's own restriction; the reason carries no joint.
-            }
+            ReasonKind::Motion
+            | ReasonKind::Margin
+            | ReasonKind::Combination
+            | ReasonKind::Resistance
+            | ReasonKind::WeightBearing => args.extend(compared),
             ReasonKind::Drive(drive) => args.push(("drive", self.drive_name(*drive).into())),
             ReasonKind::Muscle(muscle) => args.push(("muscle", self.muscle_name(*muscle).into())),
             ReasonKind::Device(device) => args.push(("device", self.device_name(*device).into())),

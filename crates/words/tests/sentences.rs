@@ -263,7 +263,7 @@ fn until_changes_notes_and_missing_facts() {
             ChangeWhat::Phase { id: "load".into() },
         ];
         let needs =
-            vec![Need::Criterion("heel-rise".into()), Need::Act(acts[1].clone()), Need::Act(acts[2].clone())];
+            [Need::Criterion("heel-rise".into()), Need::Act(acts[1].clone()), Need::Act(acts[2].clone())];
         for (index, what) in whats.into_iter().enumerate() {
             let needs = if index == 0 { vec![] } else { needs[..index].to_vec() };
             out.push(words.change_sentence(&Change { on: day, due: index % 2 == 1, what, needs }));

@@ -58,6 +58,7 @@ fn patient_corpus(lang: Lang) -> Vec<String> {
 }
 
 #[test]
+#[expect(clippy::disallowed_macros, reason = "the measured levels are worth reading in the log")]
 fn patients_can_read_it() {
     // Labels and titles would only make the average look better.
     let sentences_of = |lang| -> String {
@@ -90,7 +91,7 @@ fn no_single_patient_text_is_far_harder_than_the_rest() {
             // The formulas waver below a hundred words; on a few words they say nothing.
             if words_of(&text).count() >= 16 {
                 let (grade, ease) = (flesch_kincaid_grade(&text), szigriszt(&text));
-                if lang == Lang::En && grade > 7.0 || lang == Lang::Es && ease < 55.0 {
+                if lang == Lang::En && grade > 7.0 || lang == Lang::Es && ease < 50.0 {
                     hard.push(format!("grade {grade:.1}, ease {ease:.1}: {text}"));
                 }
             }

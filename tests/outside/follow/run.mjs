@@ -138,7 +138,7 @@ async function toExercise(page) {
 }
 
 /** Runs until `holds` says so in the page, a quarter second at a time; false when it never does. */
-const runUntil = (page, holds, most = 4000) => page.evaluate(([source, limit]) => {
+const runUntil = (page, holds, most = 1500) => page.evaluate(([source, limit]) => {
   const wanted = new Function(`return (${source})()`);
   for (let t = 0; t < limit; t += 0.25) {
     if (wanted()) return true;
@@ -291,6 +291,7 @@ const inMove = () => document.getElementById('counter').dataset.kind === 'move';
 {
   const page = await open();
   await begin(page);
+  await toExercise(page);
   await page.click('#onward');
   check('a set begins', await runUntil(page, inMove));
 
@@ -419,6 +420,7 @@ const inMove = () => document.getElementById('counter').dataset.kind === 'move';
 if (exercises.some((e) => e.sets > 1) || expected.steps.some((step) => step.kind === 'rest')) {
   const page = await open();
   await begin(page);
+  await toExercise(page);
   const inRest = () => document.getElementById('counter').dataset.kind === 'rest';
   if (await runUntil(page, inRest)) {
     const left = () => page.evaluate(() => Number(document.getElementById('number').textContent));
@@ -510,6 +512,8 @@ for (const [name, day, starts] of [
     await page.click('#call-back');
     await begin(page, limit);
     same('pain at the limit starts', await screen(page), 'run');
+    await toExercise(page);
+    await toExercise(page);
     await page.click('#onward');
     await runUntil(page, inMove);
     await page.click('#pain');
