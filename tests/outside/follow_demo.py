@@ -93,7 +93,7 @@ def check_logs(checks, of, logs, want):
         checks.same(of + f"code {number}: counts", found, [[e["i"], e["n"]] for e in raw["e"]])
         if number == 0:
             checks.same(of + "the whole run was counted", found, whole)
-            checks.same(of + "pain of the whole run", list(log["pain"].values()), [1, 3, 2])
+            checks.same(of + "pain of the whole run", log["pain"], {"before": 1, "during": 3, "after": 2})
             checks.same(of + "the whole run was not stopped", log["stopped"], False)
             for step in want["steps"]:
                 if step["kind"] == "exercise":

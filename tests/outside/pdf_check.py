@@ -166,7 +166,7 @@ def check_sides(checks, of, name, language, limits, blocks):
     other = {"left": "right", "right": "left"}[side]
     mine, theirs = limb(name, language), limb(name, language, other)
     wrong = {"en": rf"\b{other}\b(?! angle)", "es": rf"\b{SIDES['es'][other][:-1]}[oa]\b"}[language]
-    checks.same(of + "limits speak of the other side", re.findall(wrong, limits, re.I), [])
+    checks.same(of + "limits speak of the other side", re.findall(wrong, flat(limits), re.I), [])
     for exercise, block in blocks.items():
         # The label of the working limb stands under the title, before the start position.
         head = flat(block)[:160]

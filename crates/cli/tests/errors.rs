@@ -68,7 +68,7 @@ fn errors_leave_an_existing_output_alone() {
     std::fs::write(&out, "kept").unwrap();
     for command in ["handout", "follow", "calendar"] {
         stops(&[command, &good, "--on", DAY, "--out", text(&out)], "exists");
-        stops(&[command, text(&broken), "--on", DAY, "--out", text(&out), "--replace"], "179 m is outside");
+        stops(&[command, text(&broken), "--on", DAY, "--out", text(&out), "--replace"], "body.stature");
         stops(&[command, text(&refused), "--on", DAY, "--out", text(&out), "--replace"], "refused today");
         stops(&[command, &good, "--on", DAY, "--out", text(&out), "--replace", "--lang", "fr"], "no words in `fr`");
         let nowhere = folder.file("no/such/folder/output");

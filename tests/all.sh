@@ -1,0 +1,97 @@
+#!/usr/bin/env bash
+# Everything that must hold, in one command:
+#
+#     tests/all.sh
+#
+# Needs a Rust toolchain; what else is missing is installed: Debian packages (as root), one Python environment in
+# target/outside/venv and one Node folder in target/outside/node. Nothing but these installs leaves the machine.
+# One step after the other, for two cores. Ends with `N passed, M failed` of the outside checks; any failure ends it
+# with an exit code other than 0.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+began=$SECONDS
+step() { # step NAME COMMAND...: runs it and tells its seconds
+    local name=$1 from=$SECONDS
+    shift
+    printf '\n== %s\n' "$name"
+    "$@"
+    printf -- '-- %s: %d s\n' "$name" $((SECONDS - from))
+}
+
+# ---- what the checks need --------------------------------------------------------------------------------
+
+PACKAGES=(
+    ca-certificates chromium poppler-utils qpdf librsvg2-bin python3 python3-venv
+    libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core
+)
+
+install_packages() {
+    local missing=()
+    for package in "${PACKAGES[@]}"; do
+        dpkg-query -W -f '${Status}\n' "$package" 2>/dev/null | grep -q '^install ok installed$' || missing+=("$package")
+    done
+    # Node may have come another way.
+    command -v node >/dev/null || missing+=(nodejs)
+    command -v npm >/dev/null || missing+=(npm)
+    if [ ${#missing[@]} -eq 0 ]; then
+        echo "all there"
+        return
+    fi
+    echo "${missing[*]}"
+    local as_root=()
+    [ "$(id -u)" -eq 0 ] || as_root=(sudo)
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -qq
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+}
+
+# Lists of pinned versions decide whether an earlier install still serves.
+stamp_of() { cat "$@" | sha256sum | cut -d' ' -f1; }
+
+install_python() {
+    local list=tests/outside/requirements.txt venv=target/outside/venv
+    if [ "$(cat "$venv/stamp" 2>/dev/null)" = "$(stamp_of "$list")" ] && "$venv/bin/python" -c '' 2>/dev/null; then
+        echo "all there"
+        return
+    fi
+    rm -rf "$venv"
+    python3 -m venv "$venv"
+    "$venv/bin/pip" install --quiet --disable-pip-version-check -r "$list"
+    stamp_of "$list" >"$venv/stamp"
+}
+
+install_node() {
+    local list=tests/outside/package.json folder=target/outside/node
+    if [ "$(cat "$folder/stamp" 2>/dev/null)" = "$(stamp_of "$list")" ]; then
+        echo "all there"
+        return
+    fi
+    rm -rf "$folder"
+    mkdir -p "$folder"
+    cp "$list" "$folder/package.json"
+    (cd "$folder" && npm install --silent --no-audit --no-fund --no-package-lock --ignore-scripts)
+    stamp_of "$list" >"$folder/stamp"
+}
+
+mkdir -p target/outside
+step "Debian packages" install_packages
+step "Python packages" install_python
+step "Node packages" install_node
+
+# ---- the workspace's own tests ---------------------------------------------------------------------------
+
+step "cargo fmt" cargo fmt --all --check
+step "cargo clippy" cargo clippy --quiet --release --workspace --all-targets -- -D warnings
+step "cargo test" cargo test --quiet --release --workspace
+step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
+step "cargo build" cargo build --quiet --release --workspace
+
+# ---- what others say of our files and numbers ------------------------------------------------------------
+
+printf '\n== outside checks\n'
+from=$SECONDS
+status=0
+target/outside/venv/bin/python tests/outside/run.py | tee target/outside/log.txt || status=$?
+printf -- '-- outside checks: %d s\n-- all: %d s\n' $((SECONDS - from)) $((SECONDS - began))
+tail -n 1 target/outside/log.txt
+exit "$status"

@@ -1,0 +1,113 @@
+"""All outside checks, one after the other.
+
+    python tests/outside/run.py [NAME ...]
+
+Run by `tests/all.sh`, which installs what they need. Each check is a program that prints `N passed, M failed`; this
+one makes the demo and the other files they read, runs them, and sums up. Names choose among them.
+"""
+
+import os
+import pathlib
+import re
+import subprocess
+import sys
+import time
+
+from common import DEMO, ON, ROOT, WORK, cargo, handrail
+
+HERE = pathlib.Path(__file__).parent
+CALENDARS = WORK / "calendars"
+
+
+def order_instances(count, size):
+    """Random sessions with the order that Handrail gives them, as a file."""
+    path = WORK / f"order-{size}.json"
+    path.write_text(cargo("run", "--release", "-q", "-p", "handrail-program", "--example", "order_instances", "--",
+                          1, count, size, "typical"))
+    return path
+
+
+def calendar_files():
+    """Calendars of invented programs with the facts they must hold."""
+    cargo("run", "--release", "-q", "-p", "handrail-exchange", "--example", "calendar_files", "--", CALENDARS)
+    return sorted(CALENDARS.glob("*.ics"))
+
+
+def commands():
+    """Name of each check, and its runs."""
+    yield "fk_mujoco", [["fk_mujoco.py"]]
+    yield "law_mujoco", [["law_mujoco.py"]]
+    yield "order_cpsat", lambda: [["order_cpsat.py", order_instances(10, 12)], ["order_cpsat.py", order_instances(5, 20)]]
+    yield "calendar_check", lambda: [["calendar_check.py", it, it.with_suffix(".json")] for it in calendar_files()]
+    yield "calendar_demo", [["calendar_demo.py"]]
+    yield "reading", [["reading.py"]]
+    yield "pdf_check", [["pdf_check.py"]]
+    yield "cli_check", [["cli_check.py"]]
+    yield "trade_facts", [["trade_facts.py"]]
+    yield "handout_speed", [["handout_speed.py"]]
+    yield "follow_demo", [["follow_demo.py"]]
+
+
+def run(words):
+    """Runs one check and shows what it prints; a check without its closing line has failed."""
+    environment = os.environ | {"PYTHONUNBUFFERED": "1", "PYTHONUTF8": "1"}
+    command = [sys.executable, str(HERE / words[0]), *map(str, words[1:])]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+                               encoding="utf-8", cwd=ROOT, env=environment)
+    last = ""
+    for line in process.stdout:
+        if last:
+            print(f"  {last}", flush=True)
+        last = line.rstrip()
+    code = process.wait()
+    closing = re.fullmatch(r"(\d+) passed, (\d+) failed", last)
+    if not closing:
+        print(f"  {last}\n  no closing line, exit code {code}")
+        return 0, 1
+    passed, failed = map(int, closing.groups())
+    return passed, failed + (code != 0 and failed == 0)
+
+
+def make_demo():
+    """The demo, from nothing."""
+    for path in DEMO.glob("*"):
+        path.unlink()
+    answer = handrail("demo", "--data", DEMO)
+    if answer.returncode:
+        print(f"handrail demo: exit code {answer.returncode}\n{answer.stderr}")
+    return answer.returncode == 0 and len(list(DEMO.glob("*"))) >= 27
+
+
+def main():
+    WORK.mkdir(parents=True, exist_ok=True)
+    begin = time.perf_counter()
+    sums, table = [0, 0], []
+    made = make_demo()
+    sums[0 if made else 1] += 1
+    print(f"demo for {ON} in {DEMO.relative_to(ROOT)}: {time.perf_counter() - begin:.1f} s", flush=True)
+    chosen = set(sys.argv[1:])
+    for name, runs in commands():
+        if chosen and name not in chosen:
+            continue
+        begin = time.perf_counter()
+        print(f"{name}", flush=True)
+        passed = failed = 0
+        try:
+            for words in runs() if callable(runs) else runs:
+                counts = run(words)
+                passed, failed = passed + counts[0], failed + counts[1]
+        except SystemExit as stop:
+            print(f"  {stop}")
+            failed += 1
+        table.append((name, passed, failed, time.perf_counter() - begin))
+        print(f"  = {passed} passed, {failed} failed", flush=True)
+        sums = [sums[0] + passed, sums[1] + failed]
+    print()
+    for name, passed, failed, seconds in table:
+        print(f"{name:16} {passed:6} passed {failed:4} failed {seconds:7.1f} s")
+    print(f"{sums[0]} passed, {sums[1]} failed")
+    sys.exit(sums[1] > 0)
+
+
+if __name__ == "__main__":
+    main()
