@@ -35,7 +35,8 @@ pub fn schema(check: bool) -> ExitCode {
                 eprintln!("{}: not fresh; run `cargo xtask schema`", path.display());
                 stale += 1;
             }
-        } else if let Err(error) = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(&path, text)) {
+        } else if let Err(error) = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(&path, text))
+        {
             eprintln!("{}: {error}", path.display());
             return ExitCode::from(2);
         } else {

@@ -138,13 +138,16 @@ fn change_json(it: &Change, words: &Words) -> Value {
 
 /// `verify`.
 pub fn verify(of: &OfEpisode) -> Answer {
-    with_plan(of, |plan, _, words| {
+    with_plan(of, |plan, library, words| {
         if plan.program.is_none() {
             return Err(no_program(plan));
         }
+        // The moves between the exercises and the whole program's size are part of the answer.
+        let session_problem = plan.session(&library.postures).err().map(|it| it.to_string());
         if of.json {
             print_json(&json!({
                 "on": plan.on().to_string(),
+                "session": session_problem,
                 "exercises": plan.lines.iter().map(|it| line_json(it, words)).collect::<Vec<_>>(),
             }));
         } else {
@@ -152,12 +155,14 @@ pub fn verify(of: &OfEpisode) -> Answer {
             for line in &plan.lines {
                 write_verdict(&mut out, line, words, plan.envelope.side);
             }
+            if let Some(problem) = &session_problem {
+                let _ = writeln!(out, "\nsession: {problem}");
+            }
             out.push('\n');
             out.push_str(closing());
             print(&out);
         }
-        let met = plan.refused().is_empty() && plan.lines.iter().all(|it| it.over.is_empty());
-        Ok(if met { ExitCode::SUCCESS } else { ExitCode::from(1) })
+        Ok(if session_problem.is_none() { ExitCode::SUCCESS } else { ExitCode::from(1) })
     })
 }
 
@@ -185,7 +190,8 @@ fn write_verdict(out: &mut String, line: &Line, words: &Words, operated: Side) {
         );
     }
     for over in &line.over {
-        let _ = writeln!(out, "  - {}: {} asked, the phase's ceiling is {}", over.what, over.asked, over.ceiling);
+        let _ =
+            writeln!(out, "  - {}: {} asked, the phase's ceiling is {}", over.what, over.asked, over.ceiling);
     }
     for waiver in &verdict.waived {
         let _ = writeln!(out, "  override of {} by {}: {}", waiver.restriction, waiver.by, waiver.reason);
@@ -260,9 +266,9 @@ pub fn propose(args: &Propose) -> Answer {
                 (candidate.motion.clone(), candidate.checked.clone(), candidate.dose)
             })
             .collect();
-        let session = plan
-            .session_of(chosen, &library.postures)
-            .map_err(|error| Stop::new(error.to_string(), "give other exercises or clear the limit that binds"))?;
+        let session = plan.session_of(chosen, &library.postures).map_err(|error| {
+            Stop::new(error.to_string(), "give other exercises or record the order that allows it")
+        })?;
         let share = handrail_program::expected_share(proposal.chosen.len());
         if args.of.json {
             print_json(&json!({
@@ -283,7 +289,12 @@ pub fn propose(args: &Propose) -> Answer {
             return Ok(ExitCode::SUCCESS);
         }
         let mut out = head(plan);
-        let _ = writeln!(out, "\n{} of {} exercises are allowed today and can be done at home.", candidates.len(), library.exercises.len());
+        let _ = writeln!(
+            out,
+            "\n{} of {} exercises are allowed today and can be done at home.",
+            candidates.len(),
+            library.exercises.len()
+        );
         out.push_str("\nProposed (the therapist decides)\n");
         for item in &session.items {
             let goals: Vec<String> = proposal
@@ -294,8 +305,18 @@ pub fn propose(args: &Propose) -> Answer {
                 .collect();
             let _ = writeln!(out, "- {}: {}", item.motion.id, goals.join(", "));
         }
-        let _ = writeln!(out, "\nAbout {:.0} minutes with moves and rests; {} stand-ups.", session.minutes(), session.stand_ups());
-        let _ = writeln!(out, "Expected share done with {} exercises: {:.0} % (Eckard 2015, secondary).", proposal.chosen.len(), share * 100.0);
+        let _ = writeln!(
+            out,
+            "\nAbout {:.0} minutes with moves and rests; {} stand-ups.",
+            session.minutes(),
+            session.stand_ups()
+        );
+        let _ = writeln!(
+            out,
+            "Expected share done with {} exercises: {:.0} % (Eckard 2015, secondary).",
+            proposal.chosen.len(),
+            share * 100.0
+        );
         if !proposal.uncovered.is_empty() {
             let names: Vec<String> = proposal.uncovered.iter().map(|it| words.goal_by_id(it)).collect();
             let _ = writeln!(out, "No allowed exercise trains: {}.", names.join(", "));
@@ -337,7 +358,11 @@ pub fn session(of: &OfEpisode) -> Answer {
                 Entry::Set { item, set } => {
                     let item = &session.items[*item];
                     let reps = item.dose.reps(item.checked.repetition());
-                    let _ = writeln!(out, "exercise  {} set {set} of {}: {reps} times", item.motion.id, item.dose.sets);
+                    let _ = writeln!(
+                        out,
+                        "exercise  {} set {set} of {}: {reps} times",
+                        item.motion.id, item.dose.sets
+                    );
                 }
                 Entry::Rest(seconds) => {
                     let _ = writeln!(out, "rest      {seconds:.0} s");
@@ -394,14 +419,17 @@ pub fn motion(args: &Motion) -> Answer {
     let body = input::body(&args.body)?;
     let home = Home::usual(args.body.stature);
     let side: Side = args.side.into();
-    if let Some((name, _)) = args.set.iter().find(|(name, _)| !motion.parameters.iter().any(|it| it.name == *name)) {
+    if let Some((name, _)) =
+        args.set.iter().find(|(name, _)| !motion.parameters.iter().any(|it| it.name == *name))
+    {
         let known: Vec<&str> = motion.parameters.iter().map(|it| it.name.as_str()).collect();
         let mend = format!("its parameters: {}", known.join(", "));
         return Err(Stop::new(format!("{} has no parameter `{name}`", motion.id), mend));
     }
     let parameters = args.set.iter().cloned().collect();
-    let repetition = solve(motion, &motion.core, &body, &home, side, &parameters)
-        .map_err(|error| Stop::new(format!("{}: {error}", motion.id), "try another body or another parameter"))?;
+    let repetition = solve(motion, &motion.core, &body, &home, side, &parameters).map_err(|error| {
+        Stop::new(format!("{}: {error}", motion.id), "try another body or another parameter")
+    })?;
     let mut rows = Vec::new();
     for clinical in clinical_motions().iter().filter(|it| it.sign > 0) {
         let sides: &[Side] = if clinical.joint.is_axial() { &[Side::Right] } else { &Side::BOTH };
@@ -437,7 +465,11 @@ pub fn motion(args: &Motion) -> Answer {
     );
     for (joint, name, on, low, high, at) in rows {
         let on = if joint.is_axial() { "" } else { on.word() };
-        let _ = writeln!(out, "  {on:5} {:16} {name:18} {low:7.1} to {high:6.1} deg, highest at {at:.1} s", joint.id());
+        let _ = writeln!(
+            out,
+            "  {on:5} {:16} {name:18} {low:7.1} to {high:6.1} deg, highest at {at:.1} s",
+            joint.id()
+        );
     }
     let _ = writeln!(
         out,
@@ -474,7 +506,8 @@ pub fn content_check(args: &ContentCheck) -> Answer {
     match texts.check() {
         Ok(library) => {
             problems.0.extend(library.dangling(&texts).0);
-            let motions: Vec<&handrail_motion::Motion> = library.exercises.values().map(AsRef::as_ref).collect();
+            let motions: Vec<&handrail_motion::Motion> =
+                library.exercises.values().map(AsRef::as_ref).collect();
             if args.folder.is_none() {
                 problems.0.extend(handrail_words::check_all(motions.into_iter()).0);
             }
@@ -504,6 +537,12 @@ pub fn content_check(args: &ContentCheck) -> Answer {
 }
 
 fn texts_of(folder: &std::path::Path) -> Result<Texts, Stop> {
+    if !folder.is_dir() {
+        return Err(Stop::new(
+            format!("{}: there is no such folder", folder.display()),
+            "name the content folder",
+        ));
+    }
     let read = |name: &str| -> Result<Vec<SourceText>, Stop> {
         let dir = folder.join(name);
         if !dir.is_dir() {

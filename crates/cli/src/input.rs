@@ -43,7 +43,10 @@ pub fn today() -> Date {
 pub fn plan_of<'a>(episode: &'a Episode, library: &'a Library, on: Option<Date>) -> Result<Plan<'a>, Stop> {
     let protocol = &library.protocols[&episode.operation.protocol];
     plan(episode, protocol, &library.exercises, on.unwrap_or_else(today)).map_err(|error| {
-        Stop::new(format!("{}: {error}", episode.id), "give a day on or after the surgery with --on, or mend the file")
+        Stop::new(
+            format!("{}: {error}", episode.id),
+            "give a day on or after the surgery with --on, or mend the file",
+        )
     })
 }
 

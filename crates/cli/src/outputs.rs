@@ -25,7 +25,10 @@ type Answer = Result<ExitCode, Stop>;
 /// Writes a whole file or nothing; an existing one stays unless it may be replaced.
 fn write(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Stop> {
     if path.exists() && !replace {
-        return Err(Stop::new(format!("{} exists", path.display()), "choose another --out, or add --replace"));
+        return Err(Stop::new(
+            format!("{} exists", path.display()),
+            "choose another --out, or add --replace",
+        ));
     }
     let part = path.with_extension("part");
     let done = std::fs::write(&part, bytes).and_then(|()| std::fs::rename(&part, path));
@@ -48,7 +51,13 @@ fn with_session<T>(
     run(&plan, &session, &words, &library)
 }
 
-fn handout_pdf(plan: &Plan<'_>, session: &Session, words: &Words, paper: Paper, large: bool) -> Result<Vec<u8>, Stop> {
+fn handout_pdf(
+    plan: &Plan<'_>,
+    session: &Session,
+    words: &Words,
+    paper: Paper,
+    large: bool,
+) -> Result<Vec<u8>, Stop> {
     let paper = match paper {
         Paper::A4 => handrail_papers::Paper::A4,
         Paper::Letter => handrail_papers::Paper::Letter,
@@ -64,7 +73,12 @@ pub fn handout(args: &Handout) -> Answer {
     with_session(&args.output, |plan, session, words, _| {
         let pdf = handout_pdf(plan, session, words, args.paper, args.large)?;
         write(&args.output.out, &pdf, args.output.replace)?;
-        print(&format!("{}: {} bytes, valid until {}", args.output.out.display(), pdf.len(), plan.valid_until()));
+        print(&format!(
+            "{}: {} bytes, valid until {}",
+            args.output.out.display(),
+            pdf.len(),
+            plan.valid_until()
+        ));
         Ok(ExitCode::SUCCESS)
     })
 }
@@ -127,7 +141,8 @@ fn calendar_of(plan: &Plan<'_>, session: &Session, words: &Words) -> Result<Stri
         cancelled: false,
         product_id: "-//Handrail//Home program//EN".into(),
     };
-    calendar_text(&entry).map_err(|error| Stop::new(format!("calendar: {error}"), "check the program's days and dates"))
+    calendar_text(&entry)
+        .map_err(|error| Stop::new(format!("calendar: {error}"), "check the program's days and dates"))
 }
 
 /// `calendar`.
@@ -148,8 +163,9 @@ pub fn log(args: &Log) -> Answer {
     } else {
         input::read(&args.file)?.text.to_string()
     };
-    let logs = handrail_followalong::parse_logs(text.trim())
-        .map_err(|error| Stop::new(format!("not a session log: {error}"), "scan the code again, or copy its whole text"))?;
+    let logs = handrail_followalong::parse_logs(text.trim()).map_err(|error| {
+        Stop::new(format!("not a session log: {error}"), "scan the code again, or copy its whole text")
+    })?;
     let json: Vec<_> = logs
         .iter()
         .map(|it| {
@@ -231,7 +247,10 @@ pub fn draw(args: &Draw) -> Answer {
         Some(name) => {
             let known: Vec<&str> = motion.faults.iter().map(|it| it.id.as_str()).collect();
             let fault = motion.faults.iter().find(|it| it.id == *name).ok_or_else(|| {
-                Stop::new(format!("{} has no fault `{name}`", motion.id), format!("its faults: {}", known.join(", ")))
+                Stop::new(
+                    format!("{} has no fault `{name}`", motion.id),
+                    format!("its faults: {}", known.join(", ")),
+                )
             })?;
             let solved = solve(motion, &fault.core, &body, &home, side, &fault.parameters).map_err(cannot)?;
             drawing.not_like_this("p", &solved, &captions)
@@ -239,7 +258,9 @@ pub fn draw(args: &Draw) -> Answer {
     };
     match &args.out {
         None => print(&svg),
-        Some(path) if path.extension().is_some_and(|it| it == "png") => write(path, &png(&svg)?, args.replace)?,
+        Some(path) if path.extension().is_some_and(|it| it == "png") => {
+            write(path, &png(&svg)?, args.replace)?
+        }
         Some(path) => write(path, svg.as_bytes(), args.replace)?,
     }
     Ok(ExitCode::SUCCESS)
@@ -250,7 +271,9 @@ fn png(svg: &str) -> Result<Vec<u8>, Stop> {
     use resvg::{tiny_skia, usvg};
     let fail = |what: String| Stop::new(format!("picture: {what}"), "write it as .svg instead");
     let mut options = usvg::Options::default();
-    options.fontdb_mut().load_font_data(include_bytes!("../../../content/fonts/AtkinsonHyperlegible-Bold.ttf").to_vec());
+    options
+        .fontdb_mut()
+        .load_font_data(include_bytes!("../../../content/fonts/AtkinsonHyperlegible-Bold.ttf").to_vec());
     options.font_family = "Atkinson Hyperlegible".into();
     let tree = usvg::Tree::from_str(svg, &options).map_err(|error| fail(error.to_string()))?;
     let size = tree.size();
@@ -327,7 +350,11 @@ pub fn demo(args: &Demo) -> Answer {
         );
     }
     let first = args.data.join("achilles.toml");
-    let _ = writeln!(out, "Then try: handrail today {0} --on 2026-11-25; handrail verify {0} --on 2026-11-25", first.display());
+    let _ = writeln!(
+        out,
+        "Then try: handrail today {0} --on 2026-11-25; handrail verify {0} --on 2026-11-25",
+        first.display()
+    );
     print(&out);
     Ok(ExitCode::SUCCESS)
 }

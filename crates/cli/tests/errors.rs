@@ -70,7 +70,10 @@ fn errors_leave_an_existing_output_alone() {
         stops(&[command, &good, "--on", DAY, "--out", text(&out)], "exists");
         stops(&[command, text(&broken), "--on", DAY, "--out", text(&out), "--replace"], "body.stature");
         stops(&[command, text(&refused), "--on", DAY, "--out", text(&out), "--replace"], "refused today");
-        stops(&[command, &good, "--on", DAY, "--out", text(&out), "--replace", "--lang", "fr"], "no words in `fr`");
+        stops(
+            &[command, &good, "--on", DAY, "--out", text(&out), "--replace", "--lang", "fr"],
+            "no words in `fr`",
+        );
         let nowhere = folder.file("no/such/folder/output");
         stops(&[command, &good, "--on", DAY, "--out", text(&nowhere)], "check that the folder exists");
     }
@@ -93,7 +96,12 @@ fn draw_leaves_an_existing_picture_alone() {
 #[test]
 fn an_expired_program_is_not_handed_out() {
     let folder = Folder::new("expired");
-    let path = changed(&folder, "achilles", "issued = \"2026-11-21\"", "issued = \"2026-11-21\"\nvalid_until = \"2026-11-24\"");
+    let path = changed(
+        &folder,
+        "achilles",
+        "issued = \"2026-11-21\"",
+        "issued = \"2026-11-21\"\nvalid_until = \"2026-11-24\"",
+    );
     stops(&["session", text(&path), "--on", DAY], "valid until 2026-11-24");
     let out = folder.file("handout.pdf");
     stops(&["handout", text(&path), "--on", DAY, "--out", text(&out)], "valid until 2026-11-24");

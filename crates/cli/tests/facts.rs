@@ -9,7 +9,10 @@ use insta::assert_snapshot;
 fn today() {
     for name in EPISODES {
         assert_snapshot!(format!("today-{name}"), seen(&["today", &episode(name), "--on", DAY]));
-        assert_snapshot!(format!("today-{name}-json"), seen(&["today", &episode(name), "--on", DAY, "--json"]));
+        assert_snapshot!(
+            format!("today-{name}-json"),
+            seen(&["today", &episode(name), "--on", DAY, "--json"])
+        );
     }
 }
 
@@ -17,7 +20,10 @@ fn today() {
 fn verify() {
     for name in EPISODES {
         assert_snapshot!(format!("verify-{name}"), seen(&["verify", &episode(name), "--on", DAY]));
-        assert_snapshot!(format!("verify-{name}-json"), seen(&["verify", &episode(name), "--on", DAY, "--json"]));
+        assert_snapshot!(
+            format!("verify-{name}-json"),
+            seen(&["verify", &episode(name), "--on", DAY, "--json"])
+        );
     }
 }
 
@@ -25,7 +31,10 @@ fn verify() {
 fn session() {
     for name in EPISODES {
         assert_snapshot!(format!("session-{name}"), seen(&["session", &episode(name), "--on", DAY]));
-        assert_snapshot!(format!("session-{name}-json"), seen(&["session", &episode(name), "--on", DAY, "--json"]));
+        assert_snapshot!(
+            format!("session-{name}-json"),
+            seen(&["session", &episode(name), "--on", DAY, "--json"])
+        );
     }
 }
 
@@ -57,8 +66,21 @@ fn content() {
 #[test]
 fn help_of_every_command() {
     let commands = [
-        "", "demo", "today", "verify", "propose", "session", "handout", "follow", "calendar", "log", "draw", "motion",
-        "content", "content check", "content list",
+        "",
+        "demo",
+        "today",
+        "verify",
+        "propose",
+        "session",
+        "handout",
+        "follow",
+        "calendar",
+        "log",
+        "draw",
+        "motion",
+        "content",
+        "content check",
+        "content list",
     ];
     let all: Vec<String> = commands
         .iter()
@@ -120,6 +142,10 @@ fn a_refused_program_ends_with_one() {
     // Nothing is handed out for it: that is an error of what was given.
     let session = run(&["session", text(&path), "--on", DAY]);
     assert_eq!(code(&session), 2);
-    assert!(stderr(&session).contains("refused today, so nothing is handed out: heel-raise-wall"), "{}", stderr(&session));
+    assert!(
+        stderr(&session).contains("refused today, so nothing is handed out: heel-raise-wall"),
+        "{}",
+        stderr(&session)
+    );
     assert!(session.stdout.is_empty());
 }

@@ -121,8 +121,12 @@ pub struct Program {
 pub struct WaiverFact {
     /// Exercise.
     pub exercise: String,
+    /// Restriction that is overridden for it.
+    pub restriction: String,
     /// Who.
     pub by: String,
+    /// When.
+    pub on: Date,
     /// Why.
     pub reason: String,
 }
@@ -255,7 +259,18 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
         orders,
         acts,
     };
-    Ok(Episode { id: id.into(), patient, clinic, person, table, home, operation, orders: all, programs, waivers })
+    Ok(Episode {
+        id: id.into(),
+        patient,
+        clinic,
+        person,
+        table,
+        home,
+        operation,
+        orders: all,
+        programs,
+        waivers,
+    })
 }
 
 /// Entries that were true on or before a day.

@@ -7,13 +7,14 @@ use std::sync::Arc;
 use handrail_anatomy::{Body, BodyError};
 use handrail_motion::{Home, Motion, Posture};
 use handrail_program::dose::OverCeiling;
+use handrail_program::moves::Over;
 use handrail_program::order::OrderError;
 use handrail_program::session::{Session, session};
 use handrail_program::{Amount, Candidate, Case, Checked, Dose, Margins, Verdict, verdict, verdict_from};
 use handrail_protocol::{Envelope, EnvelopeError, Phase, Protocol, envelope};
 use jiff::civil::Date;
 
-use crate::fold::{Episode, Prescription, Program};
+use crate::fold::{Episode, Prescription, Program, WaiverFact};
 
 /// A prescribed exercise with what was found about it.
 #[derive(Clone, Debug)]
@@ -66,6 +67,8 @@ pub enum PlanError {
     Refused(Vec<String>),
     /// The dose passes the phase's ceiling.
     OverCeiling(Vec<(String, OverCeiling)>),
+    /// The surgeon's visit has passed and nothing was recorded of it.
+    VisitPassed(Date),
     /// A move between exercises would pass a limit.
     Move(Vec<String>),
     /// The session cannot be put in order.
@@ -79,7 +82,10 @@ impl std::fmt::Display for PlanError {
             PlanError::Body(error) => write!(f, "body: {error}"),
             PlanError::NoProgram(on) => write!(f, "no program was issued on or before {on}"),
             PlanError::Expired(until) => {
-                write!(f, "the program was valid until {until}; issue a new version after looking at the limits")
+                write!(
+                    f,
+                    "the program was valid until {until}; issue a new version after looking at the limits"
+                )
             }
             PlanError::Refused(names) => {
                 write!(f, "refused today, so nothing is handed out: {}", names.join(", "))
@@ -92,7 +98,12 @@ impl std::fmt::Display for PlanError {
                 }
                 Ok(())
             }
-            PlanError::Move(list) => write!(f, "a move between exercises passes a limit: {}", list.join("; ")),
+            PlanError::VisitPassed(visit) => {
+                write!(f, "the surgeon's visit of {visit} has passed; a sheet made before it is out of date")
+            }
+            PlanError::Move(list) => {
+                write!(f, "a move between exercises passes a limit: {}", list.join("; "))
+            }
             PlanError::Order(error) => error.fmt(f),
         }
     }
@@ -155,7 +166,12 @@ impl Plan<'_> {
 
     /// Applies the overrides on record; those that may not be waived stay refused.
     fn waived(&self, prescription: &Prescription, verdict: Verdict) -> Verdict {
-        let Some(waiver) = self.episode.waivers.iter().find(|it| it.exercise == prescription.exercise) else {
+        let on_record = |it: &&WaiverFact| {
+            it.exercise == prescription.exercise
+                && it.on <= self.on()
+                && verdict.reasons.iter().all(|reason| reason.restriction == it.restriction)
+        };
+        let Some(waiver) = self.episode.waivers.iter().find(on_record) else {
             return verdict;
         };
         match verdict.into_checked() {
@@ -207,6 +223,14 @@ impl Plan<'_> {
         if let Some(until) = program.valid_until.filter(|it| *it < self.on()) {
             return Err(PlanError::Expired(until));
         }
+        if let Some(visit) = self.episode.operation.next_visit.filter(|it| *it < self.on()) {
+            return Err(PlanError::VisitPassed(visit));
+        }
+        let (asked, ceiling) = (self.lines.len() as u32, self.phase().ceiling.max_exercises);
+        if asked > ceiling {
+            let over = OverCeiling { what: "exercises", asked, ceiling };
+            return Err(PlanError::OverCeiling(vec![("program".into(), over)]));
+        }
         let over: Vec<(String, OverCeiling)> = self
             .lines
             .iter()
@@ -246,15 +270,15 @@ impl Plan<'_> {
             .moves_over
             .iter()
             .map(|it| {
-                format!(
-                    "{:?}: {} {} reaches {:.0} of {:.0} degrees ({})",
-                    it.kind,
-                    it.joint.id(),
-                    it.motion,
-                    it.computed,
-                    it.limit,
-                    it.restriction
-                )
+                let what = match &it.what {
+                    Over::Angle { joint, motion, limit, computed } => {
+                        format!("{} {motion} reaches {computed:.0} of {limit:.0} degrees", joint.id())
+                    }
+                    Over::Combination => "a forbidden combination of motions".into(),
+                    Over::Position(position) => format!("the position {position:?} is not allowed"),
+                    Over::NotChecked => "this body cannot rest there with this furniture; not checked".into(),
+                };
+                format!("{:?}: {what} ({})", it.kind, it.restriction)
             })
             .collect();
         Err(PlanError::Move(list))
@@ -266,7 +290,8 @@ impl Plan<'_> {
             .values()
             .filter(|motion| self.missing_equipment(motion).is_empty())
             .filter_map(|motion| {
-                let checked = verdict(motion, self.episode.operation.side, &self.case()).into_checked().ok()?;
+                let checked =
+                    verdict(motion, self.episode.operation.side, &self.case()).into_checked().ok()?;
                 Some(Candidate { motion: motion.clone(), checked, dose: Dose::usual(motion, self.phase()) })
             })
             .collect()

@@ -96,9 +96,15 @@ impl<'a> Reader<'a> {
                     "fill in `by` and `reason`",
                 );
             }
-            let waiver =
-                WaiverFact { exercise: it.exercise.get_ref().clone(), by: it.by.clone(), reason: it.reason.clone() };
-            facts.push((surgery, Fact::Waiver(waiver)));
+            let on = it.on.get_ref().0;
+            let waiver = WaiverFact {
+                exercise: it.exercise.get_ref().clone(),
+                restriction: it.restriction.clone(),
+                by: it.by.clone(),
+                on,
+                reason: it.reason.clone(),
+            };
+            facts.push((on, Fact::Waiver(waiver)));
         }
         facts.into_iter().map(|(on, fact)| Entry { on, fact }).collect()
     }
@@ -120,11 +126,17 @@ impl<'a> Reader<'a> {
 
     fn body(&mut self) -> Fact {
         let spec = self.spec.body.get_ref();
-        let person = Person { stature: spec.stature, mass: spec.mass, sex: spec.sex, measured: spec.measured };
+        let person =
+            Person { stature: spec.stature, mass: spec.mass, sex: spec.sex, measured: spec.measured };
         let table = spec.table.unwrap_or(SegmentTable::Winter);
         if let Err(error) = Body::new(person, table) {
             let span = self.field_span(self.spec.body.span(), error.field.trim_start_matches("measured."));
-            self.report(span, &format!("body.{}", error.field), error.message, "check the number and its unit");
+            self.report(
+                span,
+                &format!("body.{}", error.field),
+                error.message,
+                "check the number and its unit",
+            );
         }
         Fact::Body(person, table)
     }
@@ -230,7 +242,9 @@ impl<'a> Reader<'a> {
                 let fits = found.is_some_and(|it| (it.low..=it.high).contains(value));
                 if !fits {
                     let message = match found {
-                        Some(it) => format!("{name} = {value} is outside {} to {} {}", it.low, it.high, it.unit),
+                        Some(it) => {
+                            format!("{name} = {value} is outside {} to {} {}", it.low, it.high, it.unit)
+                        }
                         None => format!("`{name}` is not a parameter of this exercise"),
                     };
                     let mend = format!("parameters are: {}", known.join(", "));
@@ -271,7 +285,12 @@ impl<'a> Reader<'a> {
         let Some(protocol) = self.content.protocols.get(name.get_ref()) else {
             let known: Vec<&str> = self.content.protocols.keys().map(String::as_str).collect();
             let message = format!("there is no protocol `{}`", name.get_ref());
-            self.report(name.span(), "operation.protocol", message, &format!("use one of: {}", known.join(", ")));
+            self.report(
+                name.span(),
+                "operation.protocol",
+                message,
+                &format!("use one of: {}", known.join(", ")),
+            );
             return;
         };
         let Some(orders) = orders_of(entries) else { return };

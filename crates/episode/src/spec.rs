@@ -195,8 +195,13 @@ pub struct WaiverSpec {
     /// Exercise.
     #[schemars(with = "String")]
     pub exercise: Spanned<String>,
+    /// Restriction of the protocol that is overridden for it; an order cannot be.
+    pub restriction: String,
     /// Who.
     pub by: String,
+    /// When.
+    #[schemars(with = "DateText")]
+    pub on: Spanned<DateText>,
     /// Why.
     pub reason: String,
 }

@@ -40,14 +40,18 @@ fn unknown_protocol_and_language() {
 /// A missing answer is no mistake of the file: it is a gap that blocks what depends on it.
 #[test]
 fn missing_variant_blocks_and_a_wrong_one_is_a_mistake() {
-    let text = without_order().replace("achilles-repair", "acl-reconstruction").replace("\"motion\"", "\"strength\"");
+    let text = without_order()
+        .replace("achilles-repair", "acl-reconstruction")
+        .replace("\"motion\"", "\"strength\"");
     let text = text.replace("restriction = \"dorsiflexion-neutral\"", "restriction = \"no-impact\"");
     let episode = read(&text).unwrap_or_else(|problems| panic!("{problems}"));
     let envelope = envelope_of(&episode, "2026-11-25");
     let blocked: Vec<&str> = envelope.blocked.iter().map(|it| it.variant.as_str()).collect();
     assert!(blocked.contains(&"graft") && blocked.contains(&"meniscus"), "{blocked:?}");
 
-    let with = |variants: &str| text.replace("[[confirmed]]", &format!("[operation.variants]\n{variants}\n\n[[confirmed]]"));
+    let with = |variants: &str| {
+        text.replace("[[confirmed]]", &format!("[operation.variants]\n{variants}\n\n[[confirmed]]"))
+    };
     let wrong = with("graft = \"hamstrings\"");
     let problems = read(&wrong).unwrap_err();
     assert_eq!(problems.0.len(), 1, "{problems}");
@@ -89,10 +93,30 @@ fn contradictory_orders_are_noted_and_the_stricter_holds() {
 
 #[test]
 fn dates_before_the_surgery() {
-    one_mistake("on = \"2026-11-21\" # act", "on = \"2026-11-01\" # act", "by = \"Ines Brandvold, PT\" # act", "2026-11-01 is before the surgery");
-    one_mistake("from = \"2026-11-20\"", "from = \"2026-11-02\"", "id = \"no-weight\"", "2026-11-02 is before the surgery");
-    one_mistake("issued = \"2026-11-21\"", "issued = \"2026-11-03\"", "\"2026-11-03\"", "is before the surgery on 2026-11-06");
-    one_mistake("next_visit = \"2026-12-04\"", "next_visit = \"2026-10-04\"", "\"2026-10-04\"", "is before the surgery");
+    one_mistake(
+        "on = \"2026-11-21\" # act",
+        "on = \"2026-11-01\" # act",
+        "by = \"Ines Brandvold, PT\" # act",
+        "2026-11-01 is before the surgery",
+    );
+    one_mistake(
+        "from = \"2026-11-20\"",
+        "from = \"2026-11-02\"",
+        "id = \"no-weight\"",
+        "2026-11-02 is before the surgery",
+    );
+    one_mistake(
+        "issued = \"2026-11-21\"",
+        "issued = \"2026-11-03\"",
+        "\"2026-11-03\"",
+        "is before the surgery on 2026-11-06",
+    );
+    one_mistake(
+        "next_visit = \"2026-12-04\"",
+        "next_visit = \"2026-10-04\"",
+        "\"2026-10-04\"",
+        "is before the surgery",
+    );
     one_mistake(
         "issued = \"2026-11-21\"",
         "issued = \"2026-11-21\"\nvalid_until = \"2026-11-20\"",
@@ -128,8 +152,18 @@ fn unknown_exercise_says_which_one_was_meant() {
 #[test]
 fn parameters_that_are_not_or_do_not_fit() {
     let set = |parameters: &str| format!("id = \"side-lying-clam\"\nparameters = {{ {parameters} }}");
-    one_mistake("id = \"side-lying-clam\"", &set("open = 70"), "\"side-lying-clam\"", "open = 70 is outside 10 to 40 deg");
-    one_mistake("id = \"side-lying-clam\"", &set("opne = 20"), "\"side-lying-clam\"", "`opne` is not a parameter");
+    one_mistake(
+        "id = \"side-lying-clam\"",
+        &set("open = 70"),
+        "\"side-lying-clam\"",
+        "open = 70 is outside 10 to 40 deg",
+    );
+    one_mistake(
+        "id = \"side-lying-clam\"",
+        &set("opne = 20"),
+        "\"side-lying-clam\"",
+        "`opne` is not a parameter",
+    );
 }
 
 #[test]
@@ -143,18 +177,45 @@ fn malformed_toml() {
 
 #[test]
 fn orders_confirmations_and_acts_are_held_against_the_protocol() {
-    one_mistake("\"dorsiflexion-neutral\"", "\"dorsiflexion-netral\"", "\"dorsiflexion-netral\"", "no restriction");
-    one_mistake("begin_phase = \"motion\"", "begin_phase = \"motoin\"", "by = \"Ines Brandvold, PT\" # act", "no phase \"motoin\"");
-    one_mistake("replaces = \"weight-none\"", "replaces = \"weight-nun\"", "id = \"no-weight\"", "no restriction or order");
-    one_mistake("weight_bearing = { limb = \"leg\", amount = \"none\" }\n", "", "id = \"no-weight\"", "orders nothing");
+    one_mistake(
+        "\"dorsiflexion-neutral\"",
+        "\"dorsiflexion-netral\"",
+        "\"dorsiflexion-netral\"",
+        "no restriction",
+    );
+    one_mistake(
+        "begin_phase = \"motion\"",
+        "begin_phase = \"motoin\"",
+        "by = \"Ines Brandvold, PT\" # act",
+        "no phase \"motoin\"",
+    );
+    one_mistake(
+        "replaces = \"weight-none\"",
+        "replaces = \"weight-nun\"",
+        "id = \"no-weight\"",
+        "no restriction or order",
+    );
+    one_mistake(
+        "weight_bearing = { limb = \"leg\", amount = \"none\" }\n",
+        "",
+        "id = \"no-weight\"",
+        "orders nothing",
+    );
     one_mistake("amount = \"none\"", "amount = \"some\"", "some", "");
-    one_mistake("document = \"wound check\" # order", "document = \" \" # order", "\" \" # order", "is blank");
+    one_mistake(
+        "document = \"wound check\" # order",
+        "document = \" \" # order",
+        "\" \" # order",
+        "is blank",
+    );
 }
 
 #[test]
 fn an_override_needs_a_person_a_reason_and_an_exercise() {
     let waiver = |exercise: &str, by: &str, reason: &str| {
-        format!("{FILE}\n[[waiver]]\nexercise = \"{exercise}\"\nby = \"{by}\"\nreason = \"{reason}\"\n")
+        format!(
+            "{FILE}\n[[waiver]]\nexercise = \"{exercise}\"\nrestriction = \"x\"\non = \"2026-11-21\"\nby = \"{by}\"\nreason = \"{reason}\"\n"
+        )
     };
     assert!(read(&waiver("side-lying-clam", "I. B.", "a reason")).is_ok());
     for (by, reason) in [("", "a reason"), ("I. B.", "  ")] {
@@ -164,7 +225,11 @@ fn an_override_needs_a_person_a_reason_and_an_exercise() {
         assert!(problems.0[0].message.contains("needs a person and a reason"), "{problems}");
         assert_eq!(problems.0[0].line, line_of(&text, "[[waiver]]") + 1);
     }
-    assert!(read(&waiver("side-lying-clan", "I. B.", "a reason")).unwrap_err().0[0].mend.contains("side-lying-clam"));
+    assert!(
+        read(&waiver("side-lying-clan", "I. B.", "a reason")).unwrap_err().0[0]
+            .mend
+            .contains("side-lying-clam")
+    );
 }
 
 #[test]

@@ -211,7 +211,10 @@ impl<'a> Drawing<'a> {
             .min(self.place(&k, Landmark::HeadSide, Side::Left).y)
             .min(self.place(&k, Landmark::HeadSide, Side::Right).y);
         let half = ((lowest - bed) / 2.0).max(0.025);
-        Prop::Pillow { at: Vector3::new(head.x, bed + half, head.z), half: Vector3::new(0.16, half, 0.24) }
+        Prop::HeadPillow {
+            at: Vector3::new(head.x, bed + half, head.z),
+            half: Vector3::new(0.16, half, 0.24),
+        }
     }
 
     fn back_rest(&self) -> Prop {
@@ -714,4 +717,119 @@ fn only_head_moves(repetition: &Repetition, body: &Body) -> bool {
         repetition.samples.iter().map(place).collect()
     };
     travel(&path(Landmark::Chin)) > 2.0 * SHORT && travel(&path(Landmark::ShoulderCentre)) < SHORT
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use handrail_anatomy::body::MeasuredLengths;
+    use handrail_anatomy::{Person, SegmentTable, Sex};
+    use handrail_motion::{Home, MotionSpec, compile, read_posture, solve};
+    use handrail_spans::SourceText;
+    use std::collections::BTreeMap;
+
+    struct Case {
+        motion: Motion,
+        repetition: Repetition,
+        body: Body,
+    }
+
+    fn case(exercise: &str, posture: &str, side: Side) -> Case {
+        let posture = read_posture(&SourceText::new("posture", posture)).unwrap();
+        let postures = BTreeMap::from([(posture.id.clone(), posture)]);
+        let text = SourceText::new("exercise", exercise);
+        let motion = text.parse::<MotionSpec>().and_then(|spec| compile(&text, &spec, &postures)).unwrap();
+        let measured = MeasuredLengths::default();
+        let person = Person { stature: 1.7, mass: 70.0, sex: Sex::Female, measured };
+        let body = Body::new(person, SegmentTable::Winter).unwrap();
+        let home = Home::usual(person.stature);
+        let repetition = solve(&motion, &motion.core, &body, &home, side, &BTreeMap::new()).unwrap();
+        Case { motion, repetition, body }
+    }
+
+    macro_rules! case {
+        ($exercise:literal, $posture:literal, $side:expr) => {
+            case(
+                include_str!(concat!("../../../content/exercises/", $exercise, ".toml")),
+                include_str!(concat!("../../../content/postures/", $posture, ".toml")),
+                $side,
+            )
+        };
+    }
+
+    impl Case {
+        fn drawing(&self) -> Drawing<'_> {
+            Drawing::new(&self.motion, &self.repetition, &self.body, None)
+        }
+    }
+
+    /// A swing to both sides has two heads, and its end is the pose that is pictured.
+    #[test]
+    fn a_swing_has_an_arrow_both_ways_that_ends_at_the_pictured_pose() {
+        for side in Side::BOTH {
+            let case = case!("pendulum-side", "leaning_forward", side);
+            let drawing = case.drawing();
+            let arrows = drawing.arrows();
+            assert!(arrows[0].both_ways);
+            let (landmark, of) = drawing.arrow_landmark();
+            let far = drawing.place(&drawing.kinematics(drawing.far_sample()), landmark, of);
+            assert!((arrows[0].path.last().unwrap() - far).norm() < 1e-9);
+        }
+    }
+
+    /// A lift and its way back are one way.
+    #[test]
+    fn a_lift_has_an_arrow_one_way() {
+        let case = case!("long-arc-quad", "seated", Side::Left);
+        let arrows = case.drawing().arrows();
+        assert!(!arrows[0].both_ways && arrows[0].path[0].y < arrows[0].path.last().unwrap().y);
+    }
+
+    #[test]
+    fn a_weight_at_the_ankle_is_a_cuff() {
+        let case = case!("leg-extension-arc", "seated", Side::Right);
+        let props = case.drawing().props(&case.repetition.samples[0]);
+        assert!(props.contains(&Prop::Worn(Worn::AnkleCuff(Side::Right))));
+        assert!(!props.iter().any(|it| matches!(it, Prop::Weight { .. })));
+    }
+
+    /// The elbow leaves its pillow; the pillow stays on the bed.
+    #[test]
+    fn a_pillow_stays_where_it_lies() {
+        let case = case!("supine-active-elevation", "hook_lying", Side::Left);
+        let drawing = case.drawing();
+        let pillow = |sample: usize| {
+            let props = drawing.props(&case.repetition.samples[sample]);
+            props.into_iter().find(|it| matches!(it, Prop::Pillow { .. })).unwrap()
+        };
+        assert_eq!(pillow(0), pillow(drawing.far_sample()));
+        let Prop::Pillow { at, half } = pillow(0) else { unreachable!() };
+        assert!((at.y - half.y - case.repetition.room.bed).abs() < 1e-9);
+    }
+
+    /// The line of a limit lies beside the limb, on the side to which it comes.
+    #[test]
+    fn a_limit_lies_beyond_the_limb() {
+        let case = case!("seated-heel-slide", "seated", Side::Right);
+        let drawing = case.drawing();
+        let mark = drawing.limit_mark().unwrap();
+        let heel = drawing.place(&drawing.kinematics(drawing.far_sample()), Landmark::HeelBack, Side::Right);
+        assert!(mark.points.iter().all(|p| p.x < heel.x));
+        assert!(mark.points[0].y.abs() < 1e-9);
+    }
+
+    /// A band without a second end is fixed to the door, at one place all the time.
+    #[test]
+    fn a_band_ends_at_the_door() {
+        let case = case!("band-internal-rotation", "standing_beside_door", Side::Left);
+        let drawing = case.drawing();
+        for sample in [0, drawing.far_sample()] {
+            let props = drawing.props(&case.repetition.samples[sample]);
+            let end = props.iter().find_map(|it| match it {
+                Prop::Band { points } => points.last().copied(),
+                _ => None,
+            });
+            assert!((end.unwrap().x - case.repetition.room.wall.unwrap()).abs() < 1e-9);
+        }
+    }
 }

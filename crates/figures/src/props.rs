@@ -89,6 +89,13 @@ pub enum Prop {
         /// Half width along Z.
         half: f64,
     },
+    /// A pillow under a head: always behind the figure.
+    HeadPillow {
+        /// Middle.
+        at: Vector3<f64>,
+        /// Half length, half thickness, half width along X, Y, Z.
+        half: Vector3<f64>,
+    },
     /// A towel flat on a wall, or folded as a pad against it.
     WallTowel {
         /// Middle of its face on the wall.
@@ -342,7 +349,7 @@ impl Prop {
             Prop::HeldRoll { at, axis } => {
                 vec![piece(&[at - axis * 0.055, at + axis * 0.055], 0.024, Paint::PropTop, 0)]
             }
-            Prop::Pillow { at, half } => {
+            Prop::Pillow { at, half } | Prop::HeadPillow { at, half } => {
                 let r = half.y * 0.8;
                 let (x, z) = ((half.x - r).max(0.0), (half.z - r).max(0.0));
                 let points = [v(-x, 0.0, -z), v(x, 0.0, -z), v(x, 0.0, z), v(-x, 0.0, z)].map(|p| p + at);

@@ -7,6 +7,7 @@ use handrail_anatomy::Device;
 use handrail_episode::Plan;
 use handrail_figures::exercise::Drawing;
 use handrail_motion::{Posture, Span, SpanKind};
+use handrail_program::dose::BREATH;
 use handrail_program::{Care, Entry, Item, MoveKind, MoveRules, MoveStep, Session};
 use handrail_protocol::{Limit, Status};
 use handrail_words::{Arg, Words};
@@ -264,8 +265,7 @@ impl Composer<'_> {
             reps: small(item.dose.reps(repetition)),
             dose_words: self.dose_words(item, run, whole),
             phases: repetition.spans.iter().map(|span| self.phase(item, span)).collect(),
-            // The page keeps a pause of its own for the count; the solved tempo has none.
-            breath_s: 0.0,
+            breath_s: BREATH as f32,
             rest_s: item.dose.rest as f32,
             instructions: told.into_iter().flat_map(sentences).collect(),
             cues: self.cues(item, run),

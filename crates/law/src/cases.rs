@@ -111,7 +111,10 @@ fn limit(random: &mut Rng) -> Limit {
             let joint = Joint::ALL[random.usize(..Joint::ALL.len())];
             Limit::Drive { joint, motions: Vec::new(), forbidden: vec![Drive::Active, Drive::Resisted] }
         }
-        4 => Limit::Muscle { muscles: vec![Muscle::ALL[random.usize(..Muscle::ALL.len())]], allowed: Vec::new() },
+        4 => Limit::Muscle {
+            muscles: vec![Muscle::ALL[random.usize(..Muscle::ALL.len())]],
+            allowed: Vec::new(),
+        },
         5 => {
             let positions = [Position::Prone, Position::Standing, Position::LeaningForward, Position::Seated];
             Limit::Position(positions[random.usize(..positions.len())])

@@ -109,7 +109,8 @@ fn limb(kinematics: &Kinematics, dof: Dof, side: Side) -> f64 {
 fn axial(kinematics: &Kinematics, coord: Coord) -> f64 {
     let side = Side::Right;
     let head = zxy(&relative(kinematics, K::Head, side));
-    let (low, high) = (zxy(&relative(kinematics, K::Abdomen, side)), zxy(&relative(kinematics, K::Thorax, side)));
+    let (low, high) =
+        (zxy(&relative(kinematics, K::Abdomen, side)), zxy(&relative(kinematics, K::Thorax, side)));
     match coord {
         Coord::TRUNK_FLEXION => -(low.0 + high.0),
         Coord::TRUNK_SIDE_BEND => low.1 + high.1,

@@ -99,15 +99,8 @@ fn note(report: &mut Report, text: String) {
 
 fn check_repetition(motion: &Motion, verdict: &Verdict, case: &Case<'_>, report: &mut Report) {
     report.repetitions += 1;
-    let fine = solve_in(
-        motion,
-        &motion.core,
-        case.body,
-        case.home,
-        verdict.side,
-        &verdict.parameters,
-        Detail::Fine,
-    );
+    let fine =
+        solve_in(motion, &motion.core, case.body, case.home, verdict.side, &verdict.parameters, Detail::Fine);
     let Ok(fine) = fine else {
         note(report, format!("{}: allowed, but cannot be solved finely", motion.id));
         return;
@@ -117,7 +110,10 @@ fn check_repetition(motion: &Motion, verdict: &Verdict, case: &Case<'_>, report:
         report.samples += 1;
         let kinematics = Kinematics::of(case.body, &sample.pose);
         for (limit, past) in past_limits(&kinematics, &fine, case.envelope) {
-            note(report, format!("{} at {:.2} s passes {limit} by {past:.3} degrees", motion.id, sample.time));
+            note(
+                report,
+                format!("{} at {:.2} s passes {limit} by {past:.3} degrees", motion.id, sample.time),
+            );
         }
     }
 }
@@ -202,7 +198,10 @@ fn check_loads(motion: &Motion, repetition: &Repetition, case: &Case<'_>, report
                 .sum();
             let kg = share * case.body.mass();
             if kg > max_kg + 0.006 * case.body.mass() {
-                note(report, format!("{}: {kg:.1} kg through the limb, {} allows {max_kg:.1}", motion.id, it.id));
+                note(
+                    report,
+                    format!("{}: {kg:.1} kg through the limb, {} allows {max_kg:.1}", motion.id, it.id),
+                );
                 break;
             }
         }
@@ -212,17 +211,45 @@ fn check_loads(motion: &Motion, repetition: &Repetition, case: &Case<'_>, report
 /// Landmarks of lower leg and foot, or of forearm and hand, by name.
 fn on_far_limb(landmark: &str, leg: bool) -> bool {
     const LEG: [&str; 19] = [
-        "heel", "heel_back", "heel_inner", "ball_inner", "ball_outer", "ball", "midsole", "toe_tip",
-        "great_toe_pad", "lesser_toe_pad", "ankle_centre", "ankle_inner", "ankle_outer", "ankle_front",
-        "calf_back", "shin_front", "knee_front", "knee_back", "knee_centre",
+        "heel",
+        "heel_back",
+        "heel_inner",
+        "ball_inner",
+        "ball_outer",
+        "ball",
+        "midsole",
+        "toe_tip",
+        "great_toe_pad",
+        "lesser_toe_pad",
+        "ankle_centre",
+        "ankle_inner",
+        "ankle_outer",
+        "ankle_front",
+        "calf_back",
+        "shin_front",
+        "knee_front",
+        "knee_back",
+        "knee_centre",
     ];
     const ARM: [&str; 8] = [
-        "elbow_centre", "forearm_under", "forearm_front", "wrist_centre", "palm", "hand_edge", "grip", "fingertip",
+        "elbow_centre",
+        "forearm_under",
+        "forearm_front",
+        "wrist_centre",
+        "palm",
+        "hand_edge",
+        "grip",
+        "fingertip",
     ];
     if leg { LEG.contains(&landmark) } else { ARM.contains(&landmark) }
 }
 
-fn check_moves(library: &Library, allowed: Vec<(Arc<Motion>, Verdict)>, case: &Case<'_>, report: &mut Report) {
+fn check_moves(
+    library: &Library,
+    allowed: Vec<(Arc<Motion>, Verdict)>,
+    case: &Case<'_>,
+    report: &mut Report,
+) {
     let chosen: Vec<_> = allowed
         .into_iter()
         .filter_map(|(motion, verdict)| {
@@ -330,8 +357,10 @@ pub fn dump_poses(library: &Library, poses: usize, seed: u64) -> Value {
         for value in &mut pose.0 {
             *value = (random.f64() - 0.5) * 3.0;
         }
-        let places: BTreeMap<String, [f64; 3]> =
-            mjcf::places(&drawn.body, &pose).into_iter().map(|(name, at)| (name, [at.x, at.y, at.z])).collect();
+        let places: BTreeMap<String, [f64; 3]> = mjcf::places(&drawn.body, &pose)
+            .into_iter()
+            .map(|(name, at)| (name, [at.x, at.y, at.z]))
+            .collect();
         out.push(json!({"mjcf": mjcf::model(&drawn.body), "qpos": mjcf::positions(&pose), "places": places}));
     }
     Value::Array(out)

@@ -1,7 +1,7 @@
 //! The law in the ordinary test run: 2,000 cases; `cargo xtask law --cases 100000` for more.
 
-use handrail_library::Library;
 use handrail_law::run;
+use handrail_library::Library;
 
 #[test]
 fn no_sample_of_an_allowed_repetition_or_move_passes_a_limit() {

@@ -84,7 +84,8 @@ fn block(arrows: &Arrows) -> String {
 fn rooms_use_only_what_architecture_md_allows() {
     let present = present();
     let text = std::fs::read_to_string(root().join("ARCHITECTURE.md")).unwrap_or_default();
-    let allowed = allowed(&text).unwrap_or_else(|error| panic!("{error}; as things are:\n{}", block(&present)));
+    let allowed =
+        allowed(&text).unwrap_or_else(|error| panic!("{error}; as things are:\n{}", block(&present)));
     let faults = faults(&allowed, &present);
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
@@ -104,7 +105,9 @@ fn no_room_is_below_itself() {
             }
         }
     }
-    for (low, high) in [("anatomy", "motion"), ("motion", "program"), ("protocol", "program"), ("program", "episode")] {
+    for (low, high) in
+        [("anatomy", "motion"), ("motion", "program"), ("protocol", "program"), ("program", "episode")]
+    {
         assert!(!present[low].contains(high), "`{low}` uses `{high}`");
         assert!(present[high].contains(low));
     }
@@ -119,7 +122,8 @@ fn an_arrow_that_is_not_shown_is_found() {
     };
     let right = Arrows::from([arrow("anatomy", &[]), arrow("motion", &["anatomy"]), arrow("low", &[])]);
     assert_eq!(faults(&allowed, &right), Vec::<String>::new());
-    let wrong = Arrows::from([arrow("anatomy", &["motion"]), arrow("motion", &["anatomy"]), arrow("new", &[])]);
+    let wrong =
+        Arrows::from([arrow("anatomy", &["motion"]), arrow("motion", &["anatomy"]), arrow("new", &[])]);
     assert_eq!(faults(&allowed, &wrong).len(), 3);
     assert!(a_block_is_read_again(&right));
 }

@@ -89,7 +89,13 @@ fn neighbours_run_in_no_circle() {
                 let next = if harder { &at.neighbours.1 } else { &at.neighbours.0 };
                 let Some(next) = next else { break };
                 at = &LIBRARY.exercises[next];
-                assert_ne!(at.id, motion.id, "{} comes back to itself ({})", motion.id, if harder { "harder" } else { "easier" });
+                assert_ne!(
+                    at.id,
+                    motion.id,
+                    "{} comes back to itself ({})",
+                    motion.id,
+                    if harder { "harder" } else { "easier" }
+                );
             }
         }
     }

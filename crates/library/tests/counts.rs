@@ -163,8 +163,7 @@ fn counts_of(library: &Library, protocol: &Protocol, released: bool) -> String {
     for day in 0..=LAST_DAY {
         let on = SURGERY.checked_add(day.days()).unwrap();
         let today = envelope(protocol, &orders, on).unwrap();
-        let counts =
-            known.entry(key(&today)).or_insert_with(|| count(library, &body, &home, &today)).clone();
+        let counts = known.entry(key(&today)).or_insert_with(|| count(library, &body, &home, &today)).clone();
         let limits: Vec<String> = today.in_force.iter().map(|it| it.id.clone()).collect();
         match runs.last_mut() {
             Some(run) if run.2 == counts && run.3 == limits => run.1 = day,
@@ -180,8 +179,10 @@ fn counts_of(library: &Library, protocol: &Protocol, released: bool) -> String {
                 let _ = writeln!(out, "    in force: {}", limits.join(", "));
             }
             Some((_, old)) => {
-                let gone: Vec<&str> = old.iter().filter(|it| !limits.contains(it)).map(String::as_str).collect();
-                let new: Vec<&str> = limits.iter().filter(|it| !old.contains(it)).map(String::as_str).collect();
+                let gone: Vec<&str> =
+                    old.iter().filter(|it| !limits.contains(it)).map(String::as_str).collect();
+                let new: Vec<&str> =
+                    limits.iter().filter(|it| !old.contains(it)).map(String::as_str).collect();
                 let or_none = |list: &[&str]| if list.is_empty() { "-".to_string() } else { list.join(", ") };
                 let _ = writeln!(out, "    ended: {}; begun: {}", or_none(&gone), or_none(&new));
             }

@@ -1001,7 +1001,9 @@ impl<'a> Solver<'a> {
                     out.push((side, joint, drive));
                 } else if moves(samples, side, joint) {
                     out.push((side, joint, self.motion.drive));
-                } else if limb == Limb::Working && self.motion.drive != Drive::Passive && self.tensed_at(joint, samples)
+                } else if limb == Limb::Working
+                    && self.motion.drive != Drive::Passive
+                    && self.tensed_at(joint, samples)
                 {
                     out.push((side, joint, Drive::Isometric));
                 }

@@ -374,9 +374,12 @@ pub struct FaultSpec {
 #[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CameraSpec {
-    /// side, front, back, three_quarter, above.
+    /// side, other_side, front, back, back_quarter, three_quarter, other_three_quarter, back_three_quarter,
+    /// other_back_three_quarter, above, toes, inner_foot. Side is the working one; front is where the posture
+    /// faces before any turn of it.
     pub view: String,
-    /// foot, knee, shoulder, hand: crop to that part of the working limb.
+    /// foot, toes, knee, shoulder, hand: crop to that part of the working limb; legs, arms: the lower or upper
+    /// half of the body.
     #[serde(default)]
     pub close_up: Option<String>,
 }

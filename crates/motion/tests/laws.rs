@@ -42,7 +42,11 @@ fn vertical_forces_carry_one_body_weight_in_balance() {
             let repetition = solved(motion, &body, Side::Right);
             assert!(repetition.samples.len() >= 60, "{}: {}", motion.id, repetition.samples.len());
             assert!(repetition.samples.windows(2).all(|it| it[0].time < it[1].time), "{}", motion.id);
-            assert!(repetition.samples[0].pose == repetition.samples[repetition.samples.len() - 1].pose, "{}", motion.id);
+            assert!(
+                repetition.samples[0].pose == repetition.samples[repetition.samples.len() - 1].pose,
+                "{}",
+                motion.id
+            );
             for (index, sample) in repetition.samples.iter().enumerate() {
                 if sample.com_margin < 0.0 {
                     continue;
@@ -75,11 +79,12 @@ fn standing_on_one_leg_puts_about_all_weight_on_it() {
     for body in bodies() {
         for motion in LIBRARY.exercises.values() {
             let stands = |position| motion.positions.contains(&position);
-            let side = match (stands(Position::SingleLegStanceOperated), stands(Position::SingleLegStanceOther)) {
-                (true, false) => Side::Right,
-                (false, true) => Side::Left,
-                _ => continue,
-            };
+            let side =
+                match (stands(Position::SingleLegStanceOperated), stands(Position::SingleLegStanceOther)) {
+                    (true, false) => Side::Right,
+                    (false, true) => Side::Left,
+                    _ => continue,
+                };
             let repetition = solved(motion, &body, Side::Right);
             let (peak, _) = repetition.peak_leg_load(side);
             assert!((0.9..1.001).contains(&peak), "{}: {peak} BW on the standing leg", motion.id);
@@ -96,7 +101,10 @@ fn a_resting_limb_is_not_loaded() {
     for motion in LIBRARY.exercises.values() {
         let repetition = solved(motion, body, Side::Right);
         for side in Side::BOTH {
-            let bears = repetition.contacts.iter().any(|it| it.side == side && it.bears == Bears::Body && is_foot(it.landmark));
+            let bears = repetition
+                .contacts
+                .iter()
+                .any(|it| it.side == side && it.bears == Bears::Body && is_foot(it.landmark));
             if !bears {
                 assert!(repetition.peak_leg_load(side).0 < 1e-9, "{}", motion.id);
             }
@@ -106,13 +114,36 @@ fn a_resting_limb_is_not_loaded() {
 
 fn is_foot(landmark: Landmark) -> bool {
     let trunk_and_arm = [
-        Landmark::Seat, Landmark::ThighBack, Landmark::ThighOuter, Landmark::HipOuter, Landmark::HipCentre,
-        Landmark::Sacrum, Landmark::Belly, Landmark::LowBack, Landmark::UpperBack, Landmark::Chest,
-        Landmark::RibSide, Landmark::HeadBack, Landmark::HeadSide, Landmark::Forehead, Landmark::Chin,
-        Landmark::ShoulderCentre, Landmark::ShoulderTop, Landmark::ShoulderOuter, Landmark::ElbowCentre,
-        Landmark::ElbowTip, Landmark::ElbowInner, Landmark::ForearmUnder, Landmark::ForearmFront,
-        Landmark::WristCentre, Landmark::Palm, Landmark::HandEdge, Landmark::Grip, Landmark::Fingertip,
-        Landmark::KneeInner, Landmark::KneeOuter,
+        Landmark::Seat,
+        Landmark::ThighBack,
+        Landmark::ThighOuter,
+        Landmark::HipOuter,
+        Landmark::HipCentre,
+        Landmark::Sacrum,
+        Landmark::Belly,
+        Landmark::LowBack,
+        Landmark::UpperBack,
+        Landmark::Chest,
+        Landmark::RibSide,
+        Landmark::HeadBack,
+        Landmark::HeadSide,
+        Landmark::Forehead,
+        Landmark::Chin,
+        Landmark::ShoulderCentre,
+        Landmark::ShoulderTop,
+        Landmark::ShoulderOuter,
+        Landmark::ElbowCentre,
+        Landmark::ElbowTip,
+        Landmark::ElbowInner,
+        Landmark::ForearmUnder,
+        Landmark::ForearmFront,
+        Landmark::WristCentre,
+        Landmark::Palm,
+        Landmark::HandEdge,
+        Landmark::Grip,
+        Landmark::Fingertip,
+        Landmark::KneeInner,
+        Landmark::KneeOuter,
     ];
     !trunk_and_arm.contains(&landmark)
 }

@@ -57,7 +57,8 @@ fn a_right_text_has_no_mistakes() {
 
 #[test]
 fn unknown_landmark() {
-    let text = with_key("\n[[contact]]\nlimb = \"working\"\npoint = \"elbo\"\non = \"floor\"\nhold = \"slides\"\n");
+    let text =
+        with_key("\n[[contact]]\nlimb = \"working\"\npoint = \"elbo\"\non = \"floor\"\nhold = \"slides\"\n");
     one_mistake(&text, "\"elbo\"", "`elbo` is not a landmark");
     // In `place` the landmark is one of a closed list: the parser itself knows the place.
     let text = with_key("place = [{ limb = \"working\", point = \"heal\", along = \"up\", at = 0 }]\n");
@@ -66,7 +67,8 @@ fn unknown_landmark() {
 
 #[test]
 fn unknown_surface() {
-    let text = with_key("\n[[contact]]\nlimb = \"working\"\npoint = \"heel\"\non = \"flor\"\nhold = \"slides\"\n");
+    let text =
+        with_key("\n[[contact]]\nlimb = \"working\"\npoint = \"heel\"\non = \"flor\"\nhold = \"slides\"\n");
     one_mistake(&text, "\"flor\"", "`flor` is not a surface");
 }
 
@@ -74,15 +76,31 @@ fn unknown_surface() {
 fn unknown_coordinate() {
     let text = with_key("").replace("sources", "solve = [\"working.knee_flexoin\"]\nsources");
     one_mistake(&text, "\"working.knee_flexoin\"", "names no coordinate");
-    one_mistake(&with_key("working = { knee_bend = 20 }\n"), "working = { knee_bend", "not a motion of a limb");
-    one_mistake(&with_key("body = { waist = 20 }\n"), "body = { waist", "not a motion of trunk, neck or root");
+    one_mistake(
+        &with_key("working = { knee_bend = 20 }\n"),
+        "working = { knee_bend",
+        "not a motion of a limb",
+    );
+    one_mistake(
+        &with_key("body = { waist = 20 }\n"),
+        "body = { waist",
+        "not a motion of trunk, neck or root",
+    );
 }
 
 #[test]
 fn bad_expression() {
     one_mistake(&with_key("working = { knee_flexion = \"90*\" }\n"), "\"90*\"", "neither a number");
-    one_mistake(&with_key("working = { knee_flexion = \"bend\" }\n"), "\"bend\"", "`bend` is neither a number");
-    one_mistake(&with_key("working = { knee_flexion = \"thigh*shank\" }\n"), "thigh*", "multiplies two names");
+    one_mistake(
+        &with_key("working = { knee_flexion = \"bend\" }\n"),
+        "\"bend\"",
+        "`bend` is neither a number",
+    );
+    one_mistake(
+        &with_key("working = { knee_flexion = \"thigh*shank\" }\n"),
+        "thigh*",
+        "multiplies two names",
+    );
     let place = "place = [{ limb = \"working\", point = \"heel\", along = \"up\", at = \"hight\" }]\n";
     one_mistake(&with_key(place), "hight", "`hight` is neither");
 }
@@ -108,7 +126,11 @@ fn no_key_poses() {
 #[test]
 fn a_repetition_that_takes_no_time() {
     one_mistake(&format!("{HEAD}\n[[key]]\nseconds = 0.0\n"), "id =", "takes no time");
-    one_mistake(&format!("{HEAD}\n[[key]]\nseconds = -2.0\nhold = 3.0\n"), "id =", "not times of an exercise");
+    one_mistake(
+        &format!("{HEAD}\n[[key]]\nseconds = -2.0\nhold = 3.0\n"),
+        "id =",
+        "not times of an exercise",
+    );
 }
 
 #[test]

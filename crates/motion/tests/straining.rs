@@ -4,8 +4,8 @@
 mod common;
 
 use common::*;
-use handrail_anatomy::{Body, Coord, Dof, Kinematics, Landmark, N_COORDS, SegmentId, Side};
 use handrail_anatomy::tree::SegmentKind;
+use handrail_anatomy::{Body, Coord, Dof, Kinematics, Landmark, N_COORDS, SegmentId, Side};
 use handrail_motion::posture::Surface;
 use handrail_motion::spec::Hold;
 use handrail_motion::{Motion, Repetition, SpanKind};
@@ -54,13 +54,18 @@ fn contacts_are_held_in_every_sample() {
                     if let Some(surface) = contact.on.filter(|it| *it != Surface::Ball) {
                         let (high, low) = spread(&points, surface);
                         let wanted = surface_at(repetition, surface);
-                        assert!(high - wanted < HELD && wanted - low < HELD, "{name}: {low}..{high}, not {wanted}");
+                        assert!(
+                            high - wanted < HELD && wanted - low < HELD,
+                            "{name}: {low}..{high}, not {wanted}"
+                        );
                     }
                     if contact.hold == Hold::Stays {
                         assert!(drift(&points) < HELD, "{name} drifts {} m", drift(&points));
                     }
                 }
-                if let (Hold::Distance | Hold::Together, Some((limb, landmark))) = (contact.hold, contact.with) {
+                if let (Hold::Distance | Hold::Together, Some((limb, landmark))) =
+                    (contact.hold, contact.with)
+                {
                     let here = track(body, repetition, on, contact.points[0]);
                     let there = track(body, repetition, limb.side(side), landmark);
                     let apart: Vec<Vector3<f64>> = here.iter().zip(&there).map(|(a, b)| a - b).collect();
@@ -118,8 +123,11 @@ fn held_spans_hold() {
     for id in STRAINING {
         everywhere(id, |_, _, _, repetition| {
             for span in repetition.spans.iter().filter(|it| it.kind == SpanKind::Hold) {
-                let held: Vec<_> =
-                    repetition.samples.iter().filter(|it| (span.start..=span.end).contains(&it.time)).collect();
+                let held: Vec<_> = repetition
+                    .samples
+                    .iter()
+                    .filter(|it| (span.start..=span.end).contains(&it.time))
+                    .collect();
                 assert!(held.windows(2).all(|it| it[0].pose == it[1].pose), "{id}: moves while it holds");
             }
         });
@@ -221,7 +229,10 @@ fn table_slide_keeps_both_palms_on_the_table_and_raises_the_arm_by_the_trunk() {
         }
         let (low, high) = range(repetition, |it| it.pose.shoulder_elevation(side));
         assert!(high - low > 30.0, "elevation {low} to {high}");
-        assert_eq!(repetition.drive(side, handrail_anatomy::Joint::Shoulder), Some(handrail_anatomy::Drive::Passive));
+        assert_eq!(
+            repetition.drive(side, handrail_anatomy::Joint::Shoulder),
+            Some(handrail_anatomy::Drive::Passive)
+        );
     });
 }
 
@@ -299,7 +310,10 @@ fn pendulum_hangs_plumb_and_swings_to_both_sides() {
         };
         let (back, front) = range(repetition, lean);
         assert!((8.0..20.0).contains(&front) && (8.0..20.0).contains(&-back), "swings {back} to {front}");
-        assert_eq!(repetition.drive(side, handrail_anatomy::Joint::Shoulder), Some(handrail_anatomy::Drive::Passive));
+        assert_eq!(
+            repetition.drive(side, handrail_anatomy::Joint::Shoulder),
+            Some(handrail_anatomy::Drive::Passive)
+        );
         assert!(repetition.muscles.iter().all(|it| it.effort.iter().all(|effort| *effort == 0.0)));
     });
 }

@@ -148,9 +148,11 @@ impl Composer<'_> {
 
     /// Unsigned content or an unsigned program: every page says so.
     fn is_draft(&self) -> bool {
-        let unsigned_exercise = self.session.items.iter().any(|it| {
-            it.motion.review.as_ref().is_none_or(|review| review.version != it.motion.version)
-        });
+        let unsigned_exercise = self
+            .session
+            .items
+            .iter()
+            .any(|it| it.motion.review.as_ref().is_none_or(|review| review.version != it.motion.version));
         let unsigned_program = self.plan.program.as_ref().is_none_or(|it| it.signed_by.is_none());
         unsigned_exercise || unsigned_program || self.plan.protocol.is_draft()
     }
@@ -282,11 +284,19 @@ impl Composer<'_> {
             alt: format!("{start_label}: {alt}"),
         };
         let end = (!still).then(|| Picture {
-            svg: drawing.end(&format!("e{index}"), &captions(&format!("{end_label}: {alt}")), limit_mark.as_ref()),
+            svg: drawing.end(
+                &format!("e{index}"),
+                &captions(&format!("{end_label}: {alt}")),
+                limit_mark.as_ref(),
+            ),
             alt: format!("{end_label}: {alt}"),
         });
-        let do_not: Vec<String> =
-            item.motion.faults.iter().filter_map(|it| text.and_then(|text| text.faults.get(&it.id).cloned())).collect();
+        let do_not: Vec<String> = item
+            .motion
+            .faults
+            .iter()
+            .filter_map(|it| text.and_then(|text| text.faults.get(&it.id).cloned()))
+            .collect();
         let mut limit: Vec<String> = verdict.limit.iter().map(|it| words.limit_cue(it, verdict)).collect();
         let room = 2usize.saturating_sub(limit.len());
         limit.extend(self.limits_of(item).into_iter().take(room));
@@ -328,11 +338,21 @@ impl Composer<'_> {
         let in_force = &self.plan.envelope.in_force;
         let concerns = |it: &&InForce| {
             it.limit.joints().iter().any(|&joint| repetition.drive(self.side, joint).is_some())
-                && matches!(it.limit, LimitKind::Motion { .. } | LimitKind::Resistance { .. } | LimitKind::Combination(_))
+                && matches!(
+                    it.limit,
+                    LimitKind::Motion { .. } | LimitKind::Resistance { .. } | LimitKind::Combination(_)
+                )
         };
-        let weight = |it: &&InForce| matches!(it.limit, LimitKind::LegWeightBearing(_) | LimitKind::ArmWeightBearing(_));
+        let weight = |it: &&InForce| {
+            matches!(it.limit, LimitKind::LegWeightBearing(_) | LimitKind::ArmWeightBearing(_))
+        };
         let mut out = Vec::new();
-        for it in in_force.iter().filter(concerns).chain(in_force.iter().filter(weight)).chain(in_force.iter().take(1)) {
+        for it in in_force
+            .iter()
+            .filter(concerns)
+            .chain(in_force.iter().filter(weight))
+            .chain(in_force.iter().take(1))
+        {
             let text = self.words.limit_sentence(&it.limit, self.side);
             if !out.contains(&text) && out.len() < 2 {
                 out.push(text);
@@ -356,7 +376,8 @@ impl Composer<'_> {
         let mut parameters: Parameters = verdict.parameters.clone();
         parameters.extend(fault.parameters.clone());
         let solved =
-            solve(&item.motion, &fault.core, &self.plan.body, &self.plan.home, verdict.side, &parameters).ok()?;
+            solve(&item.motion, &fault.core, &self.plan.body, &self.plan.home, verdict.side, &parameters)
+                .ok()?;
         let alt = format!("{}: {caption}", self.say("handout-not-like-this"));
         let svg = drawing.mistake(&format!("f{index}"), &solved, &captions(&alt));
         Some(NotThis { picture: Picture { svg, alt }, caption })
@@ -393,9 +414,8 @@ impl Composer<'_> {
         // Days count from the day of the sheet: the first day is a training day.
         let first = self.plan.on().weekday().to_monday_zero_offset();
         let offset = (i32::from(day.weekday().to_monday_zero_offset()) - i32::from(first)).rem_euclid(7);
-        let trains = week_days(dose.days_a_week)
-            .iter()
-            .any(|it| i32::from(it.to_monday_zero_offset()) == offset);
+        let trains =
+            week_days(dose.days_a_week).iter().any(|it| i32::from(it.to_monday_zero_offset()) == offset);
         if expired || !trains {
             return ChartDay::Rest;
         }
@@ -508,4 +528,3 @@ fn time_slots(times: u32) -> &'static [u32] {
         _ => &[1, 2, 3, 4],
     }
 }
-

@@ -4,6 +4,9 @@ use handrail_anatomy::Drive;
 use handrail_motion::{Motion, Repetition};
 use handrail_protocol::Phase;
 
+/// A breath after each repetition, in which it is counted aloud, s (set by this program).
+pub const BREATH: f64 = 1.2;
+
 /// Repetitions, or seconds of continuous work.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Amount {
@@ -90,12 +93,12 @@ impl Dose {
     pub fn reps(&self, repetition: &Repetition) -> u32 {
         match self.amount {
             Amount::Reps(reps) => reps,
-            Amount::Seconds(seconds) => ((seconds / repetition.duration().max(0.5)).round() as u32).max(1),
+            Amount::Seconds(seconds) => ((seconds / (repetition.duration() + BREATH)).round() as u32).max(1),
         }
     }
 
-    /// Seconds of work in one set, from the solved tempo.
+    /// Seconds of work in one set: the solved tempo, and a breath after each repetition.
     pub fn set_seconds(&self, repetition: &Repetition) -> f64 {
-        f64::from(self.reps(repetition)) * repetition.duration()
+        f64::from(self.reps(repetition)) * (repetition.duration() + BREATH)
     }
 }

@@ -15,5 +15,7 @@ pub use dose::{Amount, Dose};
 pub use moves::{Care, MoveKind, MoveRules, MoveStep, Place};
 pub use propose::{Candidate, Proposal, Wish, expected_share, propose};
 pub use session::{Entry, Item, Session, session};
-pub use verdict::{Case, Checked, Kind, Margins, Reason, ReasonKind, Refusal, SolvedLimit, Verdict, verdict, verdict_from};
+pub use verdict::{
+    Case, Checked, Kind, Margins, Reason, ReasonKind, Refusal, SolvedLimit, Verdict, verdict, verdict_from,
+};
 pub use week::week_days;

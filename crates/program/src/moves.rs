@@ -3,10 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::{Device, Joint, Side};
+use handrail_anatomy::{Device, Joint, Position, Side};
 use handrail_motion::posture::RootSpec;
 use handrail_motion::{Detail, Motion, Parameters, Posture, solve_in};
-use handrail_protocol::{Envelope, Limit, WeightBearing};
+use handrail_protocol::{Envelope, InForce, Limit, WeightBearing};
 
 use crate::verdict::{Case, EPSILON_DEG};
 
@@ -123,13 +123,17 @@ impl MoveRules {
                 Limit::LegWeightBearing(allowed) => {
                     let limited = matches!(
                         allowed,
-                        WeightBearing::None | WeightBearing::Kilograms(_) | WeightBearing::PercentBodyWeight(_)
+                        WeightBearing::None
+                            | WeightBearing::Kilograms(_)
+                            | WeightBearing::PercentBodyWeight(_)
                     );
                     if limited && rules.leg != Some(WeightBearing::None) {
                         rules.leg = Some(*allowed);
                     }
                 }
-                Limit::ArmWeightBearing(WeightBearing::None | WeightBearing::Kilograms(_)) => {
+                Limit::ArmWeightBearing(
+                    WeightBearing::None | WeightBearing::Kilograms(_) | WeightBearing::PercentBodyWeight(_),
+                ) => {
                     rules.no_arm_push = true;
                 }
                 _ => {}
@@ -139,7 +143,8 @@ impl MoveRules {
     }
 
     fn care(&self, kind: &MoveKind) -> Vec<Care> {
-        let on_feet = matches!(kind, MoveKind::StandUp { .. } | MoveKind::WalkTo { .. } | MoveKind::SitDown { .. });
+        let on_feet =
+            matches!(kind, MoveKind::StandUp { .. } | MoveKind::WalkTo { .. } | MoveKind::SitDown { .. });
         let by_arms = on_feet || matches!(kind, MoveKind::SitUp | MoveKind::LieDown);
         let mut care = Vec::new();
         if on_feet {
@@ -182,7 +187,11 @@ fn cost(step: &MoveStep) -> u32 {
     let limited = step.care.iter().any(|it| matches!(it, Care::NoWeightOnLeg(_) | Care::PartWeightOnLeg(_)));
     let danger = match step.kind {
         MoveKind::StandUp { .. } | MoveKind::SitDown { .. } | MoveKind::WalkTo { .. } => {
-            if limited { 120 } else { 20 }
+            if limited {
+                120
+            } else {
+                20
+            }
         }
         MoveKind::RollToFront => 20,
         MoveKind::SitUp | MoveKind::LieDown => 10,
@@ -205,7 +214,12 @@ fn is_lying(posture: &Posture) -> bool {
 }
 
 /// Moves from one place to another, in order.
-pub fn moves(from: &Place, to: &Place, rules: &MoveRules, postures: &BTreeMap<String, Posture>) -> Vec<MoveStep> {
+pub fn moves(
+    from: &Place,
+    to: &Place,
+    rules: &MoveRules,
+    postures: &BTreeMap<String, Posture>,
+) -> Vec<MoveStep> {
     let mut out = Vec::new();
     let leaves = from.spot != to.spot;
     let device = rules.device;
@@ -224,7 +238,10 @@ pub fn moves(from: &Place, to: &Place, rules: &MoveRules, postures: &BTreeMap<St
     } else if from.posture != to.posture || (from.side != to.side && is_sided(to, postures)) {
         shift(&mut out, from, to, rules, postures);
     }
-    if !to.device_on && (leaves || from.device_on) && let Some(device) = device {
+    if !to.device_on
+        && (leaves || from.device_on)
+        && let Some(device) = device
+    {
         out.push(rules.step(MoveKind::DeviceOff(device), &to.posture, &to.posture));
     }
     for item in &to.equipment {
@@ -318,16 +335,32 @@ fn shift(
 pub struct MoveOver {
     /// Move.
     pub kind: MoveKind,
-    /// Restriction.
+    /// Restriction; empty when none is behind it.
     pub restriction: String,
-    /// Joint.
-    pub joint: Joint,
-    /// Motion.
-    pub motion: &'static str,
-    /// Allowed, degrees.
-    pub limit: f64,
-    /// Reached, degrees.
-    pub computed: f64,
+    /// What is past the limit.
+    pub what: Over,
+}
+
+/// In what a move passes a limit.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Over {
+    /// An angle.
+    Angle {
+        /// Joint.
+        joint: Joint,
+        /// Motion.
+        motion: &'static str,
+        /// Allowed, degrees.
+        limit: f64,
+        /// Reached, degrees.
+        computed: f64,
+    },
+    /// All of a forbidden combination at once.
+    Combination,
+    /// A forbidden position is taken.
+    Position(Position),
+    /// This body cannot rest in the posture before or after, so the move cannot be checked.
+    NotChecked,
 }
 
 /// Samples along a move between two resting poses.
@@ -343,7 +376,8 @@ pub fn move_poses(
     let rest = |posture: &str| {
         let motion = Motion::at_rest(postures.get(posture)?);
         let solved =
-            solve_in(&motion, &motion.core, case.body, case.home, side, &Parameters::new(), Detail::Coarse).ok()?;
+            solve_in(&motion, &motion.core, case.body, case.home, side, &Parameters::new(), Detail::Coarse)
+                .ok()?;
         solved.samples.first().map(|it| it.pose)
     };
     let (Some(a), Some(b)) = (rest(&step.from), rest(&step.to)) else { return Vec::new() };
@@ -380,24 +414,47 @@ pub fn check_move(
         })
         .flatten()
         .collect();
+    let over = |restriction: &str, what: Over| MoveOver {
+        kind: step.kind.clone(),
+        restriction: restriction.into(),
+        what,
+    };
     let poses = move_poses(step, side, case, postures);
-    let mut out = Vec::new();
-    for it in &case.envelope.in_force {
-        let Limit::Motion { motion, max_deg, .. } = &it.limit else { continue };
-        if held.contains(&motion.joint) {
-            continue;
-        }
-        let computed = poses.iter().map(|pose| motion.read(pose, side)).fold(f64::NEG_INFINITY, f64::max);
-        if computed > max_deg + EPSILON_DEG {
-            out.push(MoveOver {
-                kind: step.kind.clone(),
-                restriction: it.id.clone(),
+    if poses.is_empty() {
+        return vec![over("", Over::NotChecked)];
+    }
+    let taken = postures.get(&step.to).map(|it| it.positions.as_slice()).unwrap_or_default();
+    case.envelope
+        .in_force
+        .iter()
+        .filter_map(|it| move_over(it, side, &held, &poses, taken).map(|what| over(&it.id, what)))
+        .collect()
+}
+
+/// In what the poses of a move pass one limit.
+fn move_over(
+    in_force: &InForce,
+    side: Side,
+    held: &[Joint],
+    poses: &[handrail_anatomy::Pose],
+    taken: &[Position],
+) -> Option<Over> {
+    match &in_force.limit {
+        Limit::Motion { motion, max_deg, .. } if !held.contains(&motion.joint) => {
+            let computed = poses.iter().map(|pose| motion.read(pose, side)).fold(f64::NEG_INFINITY, f64::max);
+            (computed > max_deg + EPSILON_DEG).then_some(Over::Angle {
                 joint: motion.joint,
                 motion: motion.motion,
                 limit: *max_deg,
                 computed,
-            });
+            })
         }
+        Limit::Combination(edges) if edges.iter().all(|edge| !held.contains(&edge.motion.joint)) => poses
+            .iter()
+            .any(|pose| edges.iter().all(|edge| edge.motion.read(pose, side) > edge.deg + EPSILON_DEG))
+            .then_some(Over::Combination),
+        // Side-lying is always with the operated side up here; the exercise's own verdict checks the rest.
+        Limit::Position(position) => taken.contains(position).then_some(Over::Position(*position)),
+        _ => None,
     }
-    out
 }

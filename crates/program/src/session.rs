@@ -128,7 +128,8 @@ pub fn session(
     let problem = problem(&items, &start, &way);
     let solution = solve(&problem)?;
     let items: Vec<Item> = solution.order.iter().map(|&it| items[it].clone()).collect();
-    let mut out = Session { items, entries: Vec::new(), seconds: 0.0, cost: solution.cost, moves_over: Vec::new() };
+    let mut out =
+        Session { items, entries: Vec::new(), seconds: 0.0, cost: solution.cost, moves_over: Vec::new() };
     lay_out(&mut out, &start, &way);
     out.moves_over = checked_moves(&out, case, postures);
     Ok(out)
@@ -153,7 +154,10 @@ fn problem(items: &[Item], start: &Place, way: &impl Fn(&Place, &Place) -> Vec<M
         n,
         start: items.iter().map(|it| cost_of(&way(start, &it.place))).collect(),
         end: items.iter().map(|it| cost_of(&way(&it.place, &end_of(&it.place, start)))).collect(),
-        step: items.iter().map(|a| items.iter().map(|b| cost_of(&way(&a.place, &b.place))).collect()).collect(),
+        step: items
+            .iter()
+            .map(|a| items.iter().map(|b| cost_of(&way(&a.place, &b.place))).collect())
+            .collect(),
         before,
         region: items.iter().map(region_code).collect(),
         same_region_penalty: SAME_REGION,

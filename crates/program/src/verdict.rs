@@ -9,7 +9,8 @@ use std::sync::Arc;
 
 use handrail_anatomy::body::Proportions;
 use handrail_anatomy::{
-    Body, ClinicalMotion, Device, Drive, Joint, Landmark, Limb, Measure, Muscle, Position, Side, clinical_motions,
+    Body, ClinicalMotion, Device, Drive, Joint, Landmark, Limb, Measure, Muscle, Position, Side,
+    clinical_motions,
 };
 use handrail_motion::posture::Surface;
 use handrail_motion::solve::MOVES_DEG;
@@ -106,7 +107,10 @@ impl ReasonKind {
 
     /// True for reasons that a smaller motion can remove.
     fn is_reducible(&self) -> bool {
-        matches!(self, ReasonKind::Motion | ReasonKind::Margin | ReasonKind::Combination | ReasonKind::Resistance)
+        matches!(
+            self,
+            ReasonKind::Motion | ReasonKind::Margin | ReasonKind::Combination | ReasonKind::Resistance
+        )
     }
 
     /// True for the few kinds that a therapist may waive with a name and a reason. Weight bearing, motion,
@@ -310,7 +314,10 @@ impl Refusal {
     /// # Errors
     /// The refusal itself when other reasons stand or no name and reason are given.
     pub fn override_position(self, by: &str, reason: &str) -> Result<Checked, Refusal> {
-        self.waive(by, reason, |kind| matches!(kind, ReasonKind::Position(_)))
+        // What the surgeon ordered for this patient is not a therapist's to waive.
+        self.waive(by, reason, |it| {
+            matches!(it.kind, ReasonKind::Position(_)) && it.status != Some(Status::Ordered)
+        })
     }
 
     /// Accepts that only the stated margins, not the motion itself, pass a limit.
@@ -318,12 +325,12 @@ impl Refusal {
     /// # Errors
     /// The refusal itself when other reasons stand or no name and reason are given.
     pub fn accept_margin(self, by: &str, reason: &str) -> Result<Checked, Refusal> {
-        self.waive(by, reason, |kind| matches!(kind, ReasonKind::Margin))
+        self.waive(by, reason, |it| matches!(it.kind, ReasonKind::Margin))
     }
 
-    fn waive(mut self, by: &str, reason: &str, which: impl Fn(&ReasonKind) -> bool) -> Result<Checked, Refusal> {
+    fn waive(mut self, by: &str, reason: &str, which: impl Fn(&Reason) -> bool) -> Result<Checked, Refusal> {
         let named = !by.trim().is_empty() && !reason.trim().is_empty();
-        let only = self.verdict.reasons.iter().all(|it| which(&it.kind) && it.kind.is_waivable());
+        let only = self.verdict.reasons.iter().all(|it| which(it) && it.kind.is_waivable());
         let Some(repetition) = self.verdict.repetition.clone().filter(|_| named && only) else {
             return Err(self);
         };
@@ -359,7 +366,8 @@ pub fn verdict(motion: &Motion, side: Side, case: &Case<'_>) -> Verdict {
 /// The same with some parameters set by the therapist (a smaller motion than usual, a heavier weight).
 pub fn verdict_from(motion: &Motion, side: Side, case: &Case<'_>, set: &Parameters) -> Verdict {
     let mut parameters: Parameters = motion.parameters.iter().map(|it| (it.name.clone(), it.usual)).collect();
-    parameters.extend(set.iter().filter(|(name, _)| parameters_know(motion, name)).map(|(n, v)| (n.clone(), *v)));
+    parameters
+        .extend(set.iter().filter(|(name, _)| parameters_know(motion, name)).map(|(n, v)| (n.clone(), *v)));
     let mut out = Verdict {
         exercise: motion.id.clone(),
         side,
@@ -370,16 +378,21 @@ pub fn verdict_from(motion: &Motion, side: Side, case: &Case<'_>, set: &Paramete
         repetition: None,
         waived: Vec::new(),
     };
-    let repetition = match solve_in(motion, &motion.core, case.body, case.home, side, &parameters, Detail::Full) {
-        Ok(repetition) => repetition,
-        Err(error) => {
-            out.reasons.push(Reason::without_limit(ReasonKind::CannotBeDone(error)));
-            return out;
-        }
-    };
+    let repetition =
+        match solve_in(motion, &motion.core, case.body, case.home, side, &parameters, Detail::Full) {
+            Ok(repetition) => repetition,
+            Err(error) => {
+                out.reasons.push(Reason::without_limit(ReasonKind::CannotBeDone(error)));
+                return out;
+            }
+        };
     out.reasons = reasons(motion, &repetition, case);
     out.repetition = Some(Arc::new(repetition));
     if out.reasons.iter().any(|it| !it.kind.is_reducible()) {
+        // A position may be waived; the margins must then be known to hold, or stand beside it.
+        if out.reasons.iter().all(|it| it.kind.is_waivable()) {
+            out.reasons.extend(margin_reasons(motion, side, case, &parameters));
+        }
         return out;
     }
     if out.reasons.is_empty() {
@@ -429,7 +442,8 @@ fn reduce(motion: &Motion, side: Side, case: &Case<'_>, refused: &Verdict) -> Op
     // Full detail must agree with the coarse search; otherwise step back.
     loop {
         let parameters = with(value);
-        let solved = solve_in(motion, &motion.core, case.body, case.home, side, &parameters, Detail::Full).ok()?;
+        let solved =
+            solve_in(motion, &motion.core, case.body, case.home, side, &parameters, Detail::Full).ok()?;
         if reasons(motion, &solved, case).is_empty() {
             let binds = first_beyond(motion, side, case, &with((value + step).min(high)))
                 .or_else(|| refused.reasons.first().map(|it| it.restriction.clone()))
@@ -479,7 +493,8 @@ fn is_inside(motion: &Motion, side: Side, case: &Case<'_>, parameters: &Paramete
 
 /// The restriction that the next larger motion passes: of several limits the one that is reached first.
 fn first_beyond(motion: &Motion, side: Side, case: &Case<'_>, parameters: &Parameters) -> Option<String> {
-    let solved = solve_in(motion, &motion.core, case.body, case.home, side, parameters, Detail::Coarse).ok()?;
+    let solved =
+        solve_in(motion, &motion.core, case.body, case.home, side, parameters, Detail::Coarse).ok()?;
     let mut found = reasons(motion, &solved, case);
     if found.is_empty() {
         found = margin_reasons(motion, side, case, parameters);
@@ -489,13 +504,24 @@ fn first_beyond(motion: &Motion, side: Side, case: &Case<'_>, parameters: &Param
 
 /// Reasons of the variants that the stated margins allow for: furniture, execution and proportions.
 fn margin_reasons(motion: &Motion, side: Side, case: &Case<'_>, parameters: &Parameters) -> Vec<Reason> {
-    let watched = case.envelope.in_force.iter().any(|it| matches!(it.limit, Limit::Motion { .. } | Limit::Combination(_)));
+    let watched = case
+        .envelope
+        .in_force
+        .iter()
+        .any(|it| matches!(it.limit, Limit::Motion { .. } | Limit::Combination(_)));
     if !watched {
         return Vec::new();
     }
     for variant in Variants::new(motion, case, parameters) {
-        let solved =
-            solve_in(motion, &motion.core, &variant.body, &variant.home, side, &variant.parameters, Detail::Coarse);
+        let solved = solve_in(
+            motion,
+            &motion.core,
+            &variant.body,
+            &variant.home,
+            side,
+            &variant.parameters,
+            Detail::Coarse,
+        );
         // A variant that cannot be reached cannot be done wrongly either.
         let Ok(solved) = solved else { continue };
         let mut found: Vec<Reason> = case
@@ -529,7 +555,8 @@ impl Variants {
         let on_furniture = closed
             && (motion.posture.anchor.1 != Surface::Floor
                 || motion.core.contacts.iter().any(|it| !matches!(it.on, Some(Surface::Floor) | None)));
-        let slip = motion.parameters.first().map(|it| (it.name.clone(), it.tolerance)).filter(|it| it.1 > 0.0);
+        let slip =
+            motion.parameters.first().map(|it| (it.name.clone(), it.tolerance)).filter(|it| it.1 > 0.0);
         let furniture: &[f64] = if on_furniture { &[-1.0, 1.0] } else { &[0.0] };
         let proportions: &[f64] = if closed { &[-1.0, 1.0] } else { &[0.0] };
         let slips: &[f64] = if slip.is_some() { &[-1.0, 1.0] } else { &[0.0] };
@@ -572,7 +599,7 @@ fn stretched(body: &Body, sd: f64) -> Body {
 fn raised(home: &Home, by: f64) -> Home {
     Home {
         seat_height: home.seat_height + by,
-        bed_height: home.bed_height,
+        bed_height: home.bed_height + by,
         table_height: home.table_height + by,
         step_height: home.step_height,
     }
@@ -609,11 +636,18 @@ fn missing_variants(repetition: &Repetition, envelope: &Envelope) -> Vec<Reason>
 }
 
 /// Reasons that one limit in force gives.
-fn limit_reasons(motion: &Motion, repetition: &Repetition, case: &Case<'_>, in_force: &InForce) -> Vec<Reason> {
+fn limit_reasons(
+    motion: &Motion,
+    repetition: &Repetition,
+    case: &Case<'_>,
+    in_force: &InForce,
+) -> Vec<Reason> {
     let side = case.envelope.side;
     match &in_force.limit {
         Limit::Motion { motion: clinical, max_deg, drives, loading } => {
-            motion_reason(repetition, side, in_force, clinical, *max_deg, drives, *loading).into_iter().collect()
+            motion_reason(repetition, side, in_force, clinical, *max_deg, drives, *loading)
+                .into_iter()
+                .collect()
         }
         Limit::LegWeightBearing(allowed) => {
             let (load, sample) = repetition.peak_leg_load(side);
@@ -626,18 +660,26 @@ fn limit_reasons(motion: &Motion, repetition: &Repetition, case: &Case<'_>, in_f
         Limit::Drive { joint, motions, forbidden } => {
             drive_reason(repetition, side, in_force, *joint, motions, forbidden).into_iter().collect()
         }
-        Limit::Muscle { muscles, allowed } => muscle_reasons(motion, repetition, side, in_force, muscles, allowed),
+        Limit::Muscle { muscles, allowed } => {
+            muscle_reasons(motion, repetition, side, in_force, muscles, allowed)
+        }
         Limit::Device { device, holds, off_for_exercise, .. } => {
-            device_reason(motion, repetition, side, in_force, *device, holds, *off_for_exercise).into_iter().collect()
+            device_reason(motion, repetition, side, in_force, *device, holds, *off_for_exercise)
+                .into_iter()
+                .collect()
         }
         Limit::Position(position) => {
             let taken = positions(motion, repetition.side, side);
             let hit = taken.contains(position);
             hit.then(|| Reason::new(ReasonKind::Position(*position), in_force)).into_iter().collect()
         }
-        Limit::Combination(edges) => combination_reason(repetition, side, in_force, edges).into_iter().collect(),
+        Limit::Combination(edges) => {
+            combination_reason(repetition, side, in_force, edges).into_iter().collect()
+        }
         Limit::Resistance { joint, motions, max_kg } => {
-            resistance_reason(motion, repetition, case, in_force, *joint, motions, *max_kg).into_iter().collect()
+            resistance_reason(motion, repetition, case, in_force, *joint, motions, *max_kg)
+                .into_iter()
+                .collect()
         }
         Limit::Impact => {
             motion.impact.then(|| Reason::new(ReasonKind::Impact, in_force)).into_iter().collect()
@@ -654,7 +696,8 @@ fn limit_reasons(motion: &Motion, repetition: &Repetition, case: &Case<'_>, in_f
 /// Load through the limb of a joint, body weights, and whether resistance acts on it.
 fn is_loaded(repetition: &Repetition, side: Side, joint: Joint) -> bool {
     let resisted = repetition.drive(side, joint) == Some(Drive::Resisted);
-    let load = if joint.is_leg() { repetition.peak_leg_load(side).0 } else { repetition.peak_arm_load(side).0 };
+    let load =
+        if joint.is_leg() { repetition.peak_leg_load(side).0 } else { repetition.peak_arm_load(side).0 };
     resisted || (!joint.is_axial() && load > LOADED)
 }
 
@@ -681,7 +724,12 @@ fn motion_reason(
     }
     let extreme = repetition.extreme(clinical, side);
     (extreme.deg > max_deg + EPSILON_DEG).then(|| {
-        Reason::new(ReasonKind::Motion, in_force).of(clinical).compared(max_deg, extreme.deg, "deg", extreme.at)
+        Reason::new(ReasonKind::Motion, in_force).of(clinical).compared(
+            max_deg,
+            extreme.deg,
+            "deg",
+            extreme.at,
+        )
     })
 }
 
@@ -713,8 +761,8 @@ fn runs_through(repetition: &Repetition, side: Side, motion: &ClinicalMotion) ->
     match motion.measure {
         Measure::ShoulderElevation => {
             let values = repetition.samples.iter().map(|it| motion.read(&it.pose, side));
-            let (low, high) =
-                values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)));
+            let (low, high) = values
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)));
             high - low
         }
         _ => repetition.extreme(motion, side).deg + repetition.extreme(&reversed, side).deg,
@@ -784,7 +832,8 @@ fn undescribed_muscles(
     allowed: &[Drive],
 ) -> Vec<Reason> {
     let works = |joint: Joint| {
-        let driven = repetition.drive(side, joint).is_some_and(|it| it != Drive::Passive && !allowed.contains(&it));
+        let driven =
+            repetition.drive(side, joint).is_some_and(|it| it != Drive::Passive && !allowed.contains(&it));
         driven || is_loaded(repetition, side, joint)
     };
     muscles
@@ -852,10 +901,9 @@ fn combination_reason(
     edges: &[Beyond],
 ) -> Option<Reason> {
     let first = edges.first()?;
-    let sample = repetition
-        .samples
-        .iter()
-        .find(|sample| edges.iter().all(|edge| edge.motion.read(&sample.pose, side) > edge.deg + EPSILON_DEG))?;
+    let sample = repetition.samples.iter().find(|sample| {
+        edges.iter().all(|edge| edge.motion.read(&sample.pose, side) > edge.deg + EPSILON_DEG)
+    })?;
     let computed = first.motion.read(&sample.pose, side);
     let reason = Reason::new(ReasonKind::Combination, in_force).of(&first.motion);
     Some(reason.compared(first.deg, computed, "deg", sample.time))
@@ -876,19 +924,24 @@ fn resistance_reason(
     }
     let concerned = motions.is_empty()
         || motion.muscles.iter().filter(|it| it.1 == Role::Prime).any(|(muscle, _)| {
-            muscle.actions().iter().any(|(it, name)| motions.iter().any(|m| m.joint == *it && m.motion == *name))
+            muscle
+                .actions()
+                .iter()
+                .any(|(it, name)| motions.iter().any(|m| m.joint == *it && m.motion == *name))
         });
     if !concerned {
         return None;
     }
-    let load = if joint.is_leg() { repetition.peak_leg_load(side).0 } else { repetition.peak_arm_load(side).0 };
+    let load =
+        if joint.is_leg() { repetition.peak_leg_load(side).0 } else { repetition.peak_arm_load(side).0 };
     let kg = if repetition.body_weight {
         load * case.body.mass()
     } else {
         repetition.resistance_kg.unwrap_or(f64::INFINITY)
     };
-    (kg > max_kg + 1e-9)
-        .then(|| Reason::new(ReasonKind::Resistance, in_force).at_joint(joint).compared(max_kg, kg, "kg", 0.0))
+    (kg > max_kg + 1e-9).then(|| {
+        Reason::new(ReasonKind::Resistance, in_force).at_joint(joint).compared(max_kg, kg, "kg", 0.0)
+    })
 }
 
 /// Verdicts on many exercises.

@@ -50,13 +50,19 @@ fn no_weight_refuses_exactly_what_loads_the_operated_leg() {
     let (mut refused, mut allowed) = (0, 0);
     for (id, motion) in &LIBRARY.exercises {
         let repetition =
-            solve(motion, &motion.core, &setting.body, &setting.home, Side::Left, &Default::default()).unwrap();
+            solve(motion, &motion.core, &setting.body, &setting.home, Side::Left, &Default::default())
+                .unwrap();
         let loads = repetition.peak_leg_load(Side::Left).0 > 0.005;
         let verdict = setting.ask(&envelope, id);
         assert_eq!(verdict.kind == Kind::Refused, loads, "{id}: {:?}", verdict.reasons);
-        if loads { refused += 1 } else { allowed += 1 }
+        if loads {
+            refused += 1
+        } else {
+            allowed += 1
+        }
         let stands = |it: &Position| matches!(it, Position::Standing | Position::SingleLegStanceOperated);
-        let on_both = motion.positions.iter().any(stands) && !motion.positions.contains(&Position::SingleLegStanceOther);
+        let on_both = motion.positions.iter().any(stands)
+            && !motion.positions.contains(&Position::SingleLegStanceOther);
         if on_both && motion.posture.id != "standing_on_other_leg" {
             assert_eq!(verdict.kind, Kind::Refused, "{id} stands on the leg");
         }
@@ -77,7 +83,11 @@ fn part_weight_has_a_number_and_it_is_compared() {
     assert_eq!(refused.reasons[0].unit, "%BW");
     assert!((refused.reasons[0].computed.unwrap() - 50.0).abs() < 3.0, "{:?}", refused.reasons[0]);
     check(&percent(75.0), "single-leg-heel-raise", Refused(&["weight_bearing"]));
-    check(&only(&[("wbat", Limit::LegWeightBearing(WeightBearing::AsTolerated))]), "single-leg-heel-raise", Within);
+    check(
+        &only(&[("wbat", Limit::LegWeightBearing(WeightBearing::AsTolerated))]),
+        "single-leg-heel-raise",
+        Within,
+    );
 }
 
 #[test]
@@ -90,8 +100,11 @@ fn the_other_leg_may_stand() {
 
 #[test]
 fn no_weight_through_the_arm_refuses_planks_and_push_ups() {
-    let envelope =
-        only_on(protocol("rotator-cuff-repair"), &CUFF, &[("arm", Limit::ArmWeightBearing(WeightBearing::None))]);
+    let envelope = only_on(
+        protocol("rotator-cuff-repair"),
+        &CUFF,
+        &[("arm", Limit::ArmWeightBearing(WeightBearing::None))],
+    );
     check(&envelope, "plank", Refused(&["weight_bearing"]));
     check(&envelope, "pendulum", Within);
     check(&envelope, "fist-open", Within);
@@ -107,7 +120,10 @@ fn not_past_neutral() -> Envelope {
 fn ankle_to_neutral_limits_the_heel_slide_and_shows_the_ankle_in_front_of_the_knee() {
     let limited = check(&not_past_neutral(), "seated-heel-slide", Limited);
     let limit = limited.limit.unwrap();
-    assert_eq!((limit.parameter.as_str(), limit.unit.as_str(), limit.binds.as_str()), ("slide", "m", "neutral"));
+    assert_eq!(
+        (limit.parameter.as_str(), limit.unit.as_str(), limit.binds.as_str()),
+        ("slide", "m", "neutral")
+    );
     // 16 cm bring the ankle under the knee; the stated margins of slide and proportions stay before it.
     assert!((0.08..0.16).contains(&limit.value), "{}", limit.value);
     let cue = limit.cue.unwrap();
@@ -132,7 +148,11 @@ fn a_tighter_ankle_limit_gives_a_smaller_slide_and_then_none() {
     assert!(zero < ten || ten.is_none(), "{zero:?} {ten:?}");
     assert!(minus_ten < zero, "{minus_ten:?} {zero:?}");
     check(&only(&[("ankle", at_most(Joint::Ankle, "dorsiflexion", 25.0))]), "seated-heel-slide", Within);
-    check(&only(&[("ankle", at_most(Joint::Ankle, "dorsiflexion", -30.0))]), "seated-heel-slide", Refused(&["motion"]));
+    check(
+        &only(&[("ankle", at_most(Joint::Ankle, "dorsiflexion", -30.0))]),
+        "seated-heel-slide",
+        Refused(&["motion"]),
+    );
 }
 
 fn at_seat(height: f64, envelope: &Envelope) -> Option<f64> {
@@ -233,10 +253,14 @@ fn calf_not_tensed_refuses_every_heel_raise() {
 #[test]
 fn cuff_not_tensed_refuses_raising_the_arm_and_lets_it_hang() {
     let envelope = only_on(protocol("rotator-cuff-repair"), &CUFF, &[("cuff", muscles("rotator_cuff"))]);
-    for id in ["supine-active-elevation", "standing-scaption", "full-can-raise", "isometric-external-rotation"] {
+    for id in
+        ["supine-active-elevation", "standing-scaption", "full-can-raise", "isometric-external-rotation"]
+    {
         check(&envelope, id, Refused(&["muscle"]));
     }
-    for id in ["pendulum", "pendulum-side", "supine-passive-elevation", "stick-external-rotation", "fist-open"] {
+    for id in
+        ["pendulum", "pendulum-side", "supine-passive-elevation", "stick-external-rotation", "fist-open"]
+    {
         check(&envelope, id, Within);
     }
 }
@@ -300,7 +324,11 @@ fn positions_turn_with_the_working_side() {
     let verdict = setting.ask_side(&envelope, "side-lying-clam", Side::Right);
     assert_eq!(kinds(&verdict), ["position"], "worked by the other side, the operated one is below");
     check(&only(&[("prone", Limit::Position(Position::Prone))]), "prone-knee-bend", Refused(&["position"]));
-    check(&only(&[("back", Limit::Position(Position::HandBehindBack))]), "towel-behind-back", Refused(&["position"]));
+    check(
+        &only(&[("back", Limit::Position(Position::HandBehindBack))]),
+        "towel-behind-back",
+        Refused(&["position"]),
+    );
 }
 
 #[test]
@@ -324,7 +352,8 @@ fn a_combination_needs_all_of_it_at_once() {
 
 #[test]
 fn resistance_has_a_ceiling_in_kilograms() {
-    let at_most_kg = |joint, max_kg| only(&[("kg", Limit::Resistance { joint, motions: Vec::new(), max_kg })]);
+    let at_most_kg =
+        |joint, max_kg| only(&[("kg", Limit::Resistance { joint, motions: Vec::new(), max_kg })]);
     check(&at_most_kg(Joint::Elbow, 2.0), "biceps-curl", Within);
     let limited = check(&at_most_kg(Joint::Elbow, 0.75), "biceps-curl", Limited);
     let limit = limited.limit.unwrap();
@@ -374,10 +403,14 @@ fn what_a_body_cannot_do_is_refused() {
 
 #[test]
 fn a_position_can_be_waived_by_a_named_person_with_a_reason() {
-    let refuse = || {
-        let envelope = only(&[("prone", Limit::Position(Position::Prone))]);
-        *Setting::default().ask(&envelope, "prone-knee-bend").into_checked().unwrap_err()
-    };
+    let mut envelope = only(&[("prone", Limit::Position(Position::Prone))]);
+    let ordered = *Setting::default().ask(&envelope, "prone-knee-bend").into_checked().unwrap_err();
+    assert!(
+        ordered.override_position("I. Brandvold, PT", "sleeps prone").is_err(),
+        "an order is the surgeon's"
+    );
+    envelope.in_force[0].status = handrail_protocol::Status::Assumed;
+    let refuse = || *Setting::default().ask(&envelope, "prone-knee-bend").into_checked().unwrap_err();
     assert!(refuse().override_position("", "lies prone at home daily").is_err());
     assert!(refuse().override_position("I. Brandvold, PT", "  ").is_err());
     assert!(refuse().accept_margin("I. Brandvold, PT", "a reason").is_err(), "the wrong method");
@@ -404,8 +437,10 @@ fn weight_bearing_motion_muscle_and_device_cannot_be_waived() {
         assert!(refuse().accept_margin("A", "b").is_err(), "{id}");
     }
     // Nor can a position be waived that comes with something else.
-    let envelope =
-        only(&[("standing", Limit::Position(Position::Standing)), ("nwb", Limit::LegWeightBearing(WeightBearing::None))]);
+    let envelope = only(&[
+        ("standing", Limit::Position(Position::Standing)),
+        ("nwb", Limit::LegWeightBearing(WeightBearing::None)),
+    ]);
     let refusal = Setting::default().ask(&envelope, "heel-raise-wall").into_checked().unwrap_err();
     assert_eq!(kinds(refusal.verdict()), ["position", "weight_bearing"]);
     assert!(refusal.override_position("A", "b").is_err());
@@ -444,5 +479,9 @@ fn cuff_in_week_four_hangs_and_is_raised_for_and_does_not_raise_itself() {
     let active = Setting::default().ask(&envelope, "supine-active-elevation");
     assert_eq!(active.kind, Kind::Refused);
     assert!(kinds(&active).contains(&"muscle") && kinds(&active).contains(&"drive"));
-    assert!(!kinds(&pendulum).contains(&"muscle") && !kinds(&pendulum).contains(&"drive"), "{:?}", pendulum.reasons);
+    assert!(
+        !kinds(&pendulum).contains(&"muscle") && !kinds(&pendulum).contains(&"drive"),
+        "{:?}",
+        pendulum.reasons
+    );
 }

@@ -50,13 +50,22 @@ fn moved_by(motion: &ClinicalMotion) -> Vec<&'static Motion> {
 /// The stricter verdict allows no more than the looser one: no better answer, no larger value.
 fn no_more(strict: &Verdict, loose: &Verdict) -> Result<(), String> {
     if rank(strict.kind) > rank(loose.kind) {
-        return Err(format!("{}: {} under the stricter, {} under the looser limit ({:?})", strict.exercise, strict.kind.id(), loose.kind.id(), loose.reasons));
+        return Err(format!(
+            "{}: {} under the stricter, {} under the looser limit ({:?})",
+            strict.exercise,
+            strict.kind.id(),
+            loose.kind.id(),
+            loose.reasons
+        ));
     }
     if let (Some(a), Some(b)) = (&strict.limit, &loose.limit)
         && a.parameter == b.parameter
         && a.value > b.value + 1e-9
     {
-        return Err(format!("{}: {} {} under the stricter, {} under the looser limit", strict.exercise, a.parameter, a.value, b.value));
+        return Err(format!(
+            "{}: {} {} under the stricter, {} under the looser limit",
+            strict.exercise, a.parameter, a.value, b.value
+        ));
     }
     Ok(())
 }

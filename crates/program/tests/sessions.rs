@@ -11,7 +11,8 @@ use handrail_anatomy::{Device, Side};
 use handrail_motion::Motion;
 use handrail_program::moves::moves;
 use handrail_program::{
-    Amount, Candidate, Care, Case, Checked, Dose, Entry, Item, MoveKind, MoveRules, MoveStep, Place, Session, session,
+    Amount, Candidate, Care, Case, Checked, Dose, Entry, Item, MoveKind, MoveRules, MoveStep, Place, Session,
+    session,
 };
 use handrail_protocol::{ActKind, Envelope, Limit, Orders, Phase, WeightBearing};
 
@@ -43,7 +44,8 @@ fn chosen(envelope: &Envelope, ids: &[&str]) -> Vec<(Arc<Motion>, Checked, Dose)
     ids.iter()
         .map(|id| {
             let verdict = setting.ask(envelope, id);
-            let checked = verdict.clone().into_checked().unwrap_or_else(|_| panic!("{id}: {:?}", verdict.reasons));
+            let checked =
+                verdict.clone().into_checked().unwrap_or_else(|_| panic!("{id}: {:?}", verdict.reasons));
             let motion = exercise(id).clone();
             let dose = Dose::usual(&motion, phase(envelope));
             (motion, checked, dose)
@@ -57,11 +59,21 @@ fn session_of(envelope: &Envelope, ids: &[&str]) -> Session {
 }
 
 fn steps(session: &Session) -> Vec<&MoveStep> {
-    session.entries.iter().filter_map(|it| if let Entry::Move(step) = it { Some(step) } else { None }).collect()
+    session
+        .entries
+        .iter()
+        .filter_map(|it| if let Entry::Move(step) = it { Some(step) } else { None })
+        .collect()
 }
 
-const MIXED: [&str; 6] =
-    ["side-lying-clam", "great-toe-alone", "seated-heel-slide", "quad-set", "long-arc-quad", "prone-knee-bend"];
+const MIXED: [&str; 6] = [
+    "side-lying-clam",
+    "great-toe-alone",
+    "seated-heel-slide",
+    "quad-set",
+    "long-arc-quad",
+    "prone-knee-bend",
+];
 
 // ---------------------------------------------------------------- dose
 
@@ -90,7 +102,8 @@ fn a_dose_past_the_ceiling_says_in_what() {
         times_a_day: ceiling.times_a_day,
         days_a_week: ceiling.days_a_week + 1,
     };
-    let over: Vec<(&str, u32, u32)> = dose.over(phase).iter().map(|it| (it.what, it.asked, it.ceiling)).collect();
+    let over: Vec<(&str, u32, u32)> =
+        dose.over(phase).iter().map(|it| (it.what, it.asked, it.ceiling)).collect();
     assert_eq!(
         over,
         [
@@ -101,7 +114,8 @@ fn a_dose_past_the_ceiling_says_in_what() {
     );
 }
 
-/// Minutes follow from the solved tempo: sets x repetitions x seconds of one repetition, rests and moves.
+/// Minutes follow from the solved tempo: sets x repetitions x (seconds of one repetition and a breath), rests
+/// and moves.
 #[test]
 fn minutes_are_computed_from_the_tempo() {
     let envelope = in_a_boot();
@@ -112,12 +126,13 @@ fn minutes_are_computed_from_the_tempo() {
     let one = checked.repetition().duration();
     // Close 2 s, open 2 s, hold 1 s.
     assert!((one - 5.0).abs() < 1e-9, "{one}");
-    assert!((dose.set_seconds(checked.repetition()) - 35.0).abs() < 1e-9);
+    let set = 7.0 * (5.0 + handrail_program::dose::BREATH);
+    assert!((dose.set_seconds(checked.repetition()) - set).abs() < 1e-9);
     let candidate = Candidate { motion, checked, dose };
-    assert!((candidate.seconds() - (3.0 * 35.0 + 2.0 * 25.0)).abs() < 1e-9);
+    assert!((candidate.seconds() - (3.0 * set + 2.0 * 25.0)).abs() < 1e-9);
     // Continuous work counts the repetitions that fit.
     let rolling = Dose { amount: Amount::Seconds(45.0), ..dose };
-    assert_eq!(rolling.reps(candidate.checked.repetition()), 9);
+    assert_eq!(rolling.reps(candidate.checked.repetition()), 7);
 }
 
 #[test]
@@ -205,8 +220,11 @@ fn the_boot_is_on_for_every_step_on_the_feet() {
 fn rolling_turns_the_operated_side_up() {
     let envelope = in_a_boot();
     let session = session_of(&envelope, &MIXED);
-    let rolls: Vec<&MoveKind> =
-        steps(&session).iter().map(|it| &it.kind).filter(|it| matches!(it, MoveKind::RollToSide { .. })).collect();
+    let rolls: Vec<&MoveKind> = steps(&session)
+        .iter()
+        .map(|it| &it.kind)
+        .filter(|it| matches!(it, MoveKind::RollToSide { .. }))
+        .collect();
     assert_eq!(rolls, [&MoveKind::RollToSide { up: Side::Left }]);
 }
 

@@ -54,7 +54,11 @@ pub fn drift(track: &[Vector3<f64>]) -> f64 {
 
 /// Least and greatest of a value over the samples.
 pub fn range(repetition: &Repetition, read: impl Fn(&Sample) -> f64) -> (f64, f64) {
-    repetition.samples.iter().map(read).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)))
+    repetition
+        .samples
+        .iter()
+        .map(read)
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)))
 }
 
 /// Coordinates of the middle of the body that change sign in a mirror.

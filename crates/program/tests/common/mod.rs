@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use handrail_anatomy::body::MeasuredLengths;
-use handrail_anatomy::{Body, ClinicalMotion, Drive, Joint, Person, SegmentTable, Sex, Side, clinical_motion};
+use handrail_anatomy::{
+    Body, ClinicalMotion, Drive, Joint, Person, SegmentTable, Sex, Side, clinical_motion,
+};
 use handrail_library::Library;
 use handrail_motion::{Home, Motion, Parameters};
 use handrail_program::{Case, Kind, Margins, Verdict, verdict, verdict_from};
