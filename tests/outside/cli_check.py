@@ -15,7 +15,7 @@ from common import DEMO, EPISODES, ON, WORK, Checks, facts, handrail, swap_sides
 FOLDER = WORK / "cli"
 
 #: Fields of `verify --json`, from the outside in.
-TOP = {"on", "exercises"}
+TOP = {"on", "exercises", "session"}
 EXERCISE = {"id", "side", "verdict", "reasons", "limit", "over_ceiling", "not_at_home"}
 REASON = {"kind", "restriction", "source", "joint", "motion", "limit", "computed", "unit", "at", "basis"}
 LIMIT = {"parameter", "value", "unit", "cue", "binds"}
@@ -46,6 +46,7 @@ def check_fields(checks):
         of = f"verify {name}: "
         checks.same(of + "fields", set(told), TOP)
         checks.same(of + "day", told["on"], ON)
+        checks.same(of + "nothing stands against the session", told["session"], None)
         for line in told["exercises"]:
             at = of + line["id"] + ": "
             checks.same(at + "fields", set(line), EXERCISE)
@@ -228,6 +229,15 @@ def check_days(checks):
             checks.that(f"{command} on {day}: how to mend it", "hint:" in answer.stderr)
     answer = handrail("verify", path, "--on", "2026-11-10")
     checks.that("before the first program", answer.returncode == 2 and "program" in answer.stderr, answer.stderr)
+    # After the surgeon's visit (4 December) nothing is made of what was planned before it.
+    told = facts("verify", path, "--on", "2026-12-10", "--json", codes=(1,))
+    checks.that("after the visit: verify says so", "2026-12-04" in (told["session"] or ""), told["session"])
+    for command, kind in (("handout", "pdf"), ("follow", "html"), ("calendar", "ics")):
+        out = FOLDER / f"after-visit.{kind}"
+        out.unlink(missing_ok=True)
+        answer = handrail(command, path, "--on", "2026-12-10", "--out", out)
+        checks.that(f"after the visit: no {command}", answer.returncode != 0 and not out.exists())
+        checks.that(f"after the visit: {command} says why", "2026-12-04" in answer.stderr, answer.stderr)
     checks.same("the day of surgery is day 0", facts("today", path, "--on", "2026-11-06", "--json")["day"], 0)
     checks.same("day 14 is week 3", facts("today", path, "--on", "2026-11-20", "--json")["week"], 3)
     checks.same("day 13 is week 2", facts("today", path, "--on", "2026-11-19", "--json")["week"], 2)

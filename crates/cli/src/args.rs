@@ -202,7 +202,8 @@ pub struct Draw {
     /// Working side.
     #[arg(long, value_enum, default_value_t = SideArg::Right)]
     pub side: SideArg,
-    /// Direction of view: side, front, back, three_quarter, above; the exercise's own when left out.
+    /// Direction of view: side, other_side, front, back, three_quarter, other_three_quarter, back_three_quarter,
+    /// above, toes, inner_foot; the exercise's own when left out.
     #[arg(long)]
     pub view: Option<String>,
     /// Draw this fault instead.

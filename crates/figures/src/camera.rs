@@ -25,8 +25,6 @@ pub enum View {
     OtherThreeQuarter,
     /// From behind, half towards the working side.
     BackThreeQuarter,
-    /// From behind, a little towards the working side: hips and knees seen level, and the wall before the person.
-    BackQuarter,
     /// From behind the room's start direction, half towards the other side: a person who has turned the working
     /// side to the wall is seen from the front.
     OtherBackThreeQuarter,
@@ -70,7 +68,6 @@ impl View {
             View::ThreeQuarter => (48.0, 14.0),
             View::OtherThreeQuarter => (-48.0, 14.0),
             View::BackThreeQuarter => (132.0, 14.0),
-            View::BackQuarter => (158.0, 12.0),
             View::OtherBackThreeQuarter => (-114.0, 14.0),
             View::Above => (90.0, 72.0),
             View::Toes => (30.0, 34.0),

@@ -188,10 +188,9 @@ impl<'a> Drawing<'a> {
         if self.motion.posture.furniture.iter().any(|it| it == "back_rest") {
             to[0] += BACK_REST_DEPTH;
         }
-        // A rocking trunk stays on the bed; what hangs over the edge hangs beside it.
-        for (edge, limit) in [(&mut from[1], -0.55), (&mut to[1], 0.55)] {
-            *edge = if limit < 0.0 { edge.max(limit) } else { edge.min(limit) };
-        }
+        // What hangs over the edge hangs beside the bed: it makes it no wider.
+        from[1] = from[1].max(-BED_HALF_WIDTH);
+        to[1] = to[1].min(BED_HALF_WIDTH);
         Prop::Bed { height: self.repetition.room.bed, from, to }
     }
 
@@ -254,7 +253,7 @@ impl<'a> Drawing<'a> {
         let low = places.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
         let high = places.iter().map(|p| p.x).fold(f64::NEG_INFINITY, f64::max);
         let z = places.iter().map(|p| p.z).sum::<f64>() / places.len().max(1) as f64;
-        low.is_finite().then(|| Prop::Step {
+        low.is_finite().then_some(Prop::Step {
             height: self.repetition.room.step,
             from: [low - 0.09, z - 0.22],
             to: [high + 0.07, z + 0.22],
@@ -629,6 +628,8 @@ impl<'a> Drawing<'a> {
     }
 }
 
+/// Half the width of a wide bed, m.
+const BED_HALF_WIDTH: f64 = 0.55;
 /// Height of a door, m.
 const DOOR_HEIGHT: f64 = 2.0;
 /// How far a back rest reaches behind the person, m.
@@ -690,7 +691,6 @@ pub fn view(name: &str) -> View {
         "three_quarter" => View::ThreeQuarter,
         "other_three_quarter" => View::OtherThreeQuarter,
         "back_three_quarter" => View::BackThreeQuarter,
-        "back_quarter" => View::BackQuarter,
         "other_back_three_quarter" => View::OtherBackThreeQuarter,
         "above" => View::Above,
         "other_side" => View::OtherSide,

@@ -1137,6 +1137,7 @@ fn limb_word(limb: Limb) -> &'static str {
 }
 
 /// Solves `a x = b` in place for a symmetric positive matrix given by its lower half.
+#[expect(clippy::needless_range_loop, reason = "the textbook's indices read best")]
 fn solve_cholesky(a: &mut [[f64; MAX_ROWS]; MAX_ROWS], b: &mut [f64; MAX_ROWS], m: usize) {
     for j in 0..m {
         for k in 0..j {

@@ -374,7 +374,7 @@ pub struct FaultSpec {
 #[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CameraSpec {
-    /// side, other_side, front, back, back_quarter, three_quarter, other_three_quarter, back_three_quarter,
+    /// side, other_side, front, back, three_quarter, other_three_quarter, back_three_quarter,
     /// other_back_three_quarter, above, toes, inner_foot. Side is the working one; front is where the posture
     /// faces before any turn of it.
     pub view: String,

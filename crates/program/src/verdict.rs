@@ -313,7 +313,7 @@ impl Refusal {
     ///
     /// # Errors
     /// The refusal itself when other reasons stand or no name and reason are given.
-    pub fn override_position(self, by: &str, reason: &str) -> Result<Checked, Refusal> {
+    pub fn override_position(self, by: &str, reason: &str) -> Result<Checked, Box<Refusal>> {
         // What the surgeon ordered for this patient is not a therapist's to waive.
         self.waive(by, reason, |it| {
             matches!(it.kind, ReasonKind::Position(_)) && it.status != Some(Status::Ordered)
@@ -324,15 +324,20 @@ impl Refusal {
     ///
     /// # Errors
     /// The refusal itself when other reasons stand or no name and reason are given.
-    pub fn accept_margin(self, by: &str, reason: &str) -> Result<Checked, Refusal> {
+    pub fn accept_margin(self, by: &str, reason: &str) -> Result<Checked, Box<Refusal>> {
         self.waive(by, reason, |it| matches!(it.kind, ReasonKind::Margin))
     }
 
-    fn waive(mut self, by: &str, reason: &str, which: impl Fn(&Reason) -> bool) -> Result<Checked, Refusal> {
+    fn waive(
+        mut self,
+        by: &str,
+        reason: &str,
+        which: impl Fn(&Reason) -> bool,
+    ) -> Result<Checked, Box<Refusal>> {
         let named = !by.trim().is_empty() && !reason.trim().is_empty();
         let only = self.verdict.reasons.iter().all(|it| which(it) && it.kind.is_waivable());
         let Some(repetition) = self.verdict.repetition.clone().filter(|_| named && only) else {
-            return Err(self);
+            return Err(Box::new(self));
         };
         self.verdict.waived = self
             .verdict

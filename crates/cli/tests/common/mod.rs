@@ -17,9 +17,13 @@ pub fn episode(name: &str) -> String {
 }
 
 pub fn run(args: &[&str]) -> Output {
+    run_in(&root(), args)
+}
+
+pub fn run_in(folder: &Path, args: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_handrail"))
         .args(args)
-        .current_dir(root())
+        .current_dir(folder)
         .env("NO_COLOR", "1")
         .env("TERM", "dumb")
         .env("COLUMNS", "100")
