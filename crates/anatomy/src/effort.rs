@@ -113,3 +113,22 @@ pub enum Position {
     /// Bent forward standing, the arm hanging.
     LeaningForward,
 }
+
+/// Activities that orders and protocols forbid by name and exercises may contain. One closed list, so that a
+/// slip of the pen in either place is found and no restriction meets nothing.
+pub const ACTIVITIES: [&str; 14] = [
+    "driving",
+    "cycling",
+    "deep_squat",
+    "lifting",
+    "overhead_lifting",
+    "low_impact_sport",
+    "high_impact_sport",
+    "pivoting_sport",
+    "throwing_and_contact_sport",
+    "pool",
+    "stairs",
+    "stairs_step_over_step",
+    "running",
+    "single_leg_heel_raise",
+];

@@ -15,7 +15,7 @@ pub mod table;
 pub mod tree;
 
 pub use body::{Body, BodyError, Person, Sex};
-pub use effort::{Device, Drive, Position};
+pub use effort::{ACTIVITIES, Device, Drive, Position};
 pub use joints::{
     ClinicalMotion, Coord, Dof, Joint, Measure, N_COORDS, Pose, clinical_motion, clinical_motions,
 };

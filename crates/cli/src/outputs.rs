@@ -129,7 +129,7 @@ fn calendar_of(plan: &Plan<'_>, session: &Session, words: &Words) -> Result<Stri
         stamp: jiff::Timestamp::now(),
         language: words.lang().id().into(),
         summary: words.text("handout-title", &[]),
-        description: words.surgeon_first(),
+        description: calendar_text_of(plan, words),
         days,
         times: times_of_day(most(|it| it.times_a_day)),
         former_times: Vec::new(),
@@ -143,6 +143,16 @@ fn calendar_of(plan: &Plan<'_>, session: &Session, words: &Words) -> Result<Stri
     };
     calendar_text(&entry)
         .map_err(|error| Stop::new(format!("calendar: {error}"), "check the program's days and dates"))
+}
+
+/// What a calendar entry says: the surgeon first, when to stop, whom to call.
+fn calendar_text_of(plan: &Plan<'_>, words: &Words) -> String {
+    let clinic = &plan.episode.clinic;
+    let mut lines = vec![words.surgeon_first()];
+    lines.extend(words.stop_rules());
+    lines.push(words.text("handout-foot-emergency", &[]));
+    lines.push(words.text("handout-foot-clinic", &[]));
+    lines.join("\n").replace("{emergency}", &clinic.emergency).replace("{phone}", &clinic.phone)
 }
 
 /// `calendar`.

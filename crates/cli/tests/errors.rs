@@ -10,7 +10,10 @@ fn stops(args: &[&str], says: &str) {
     let output = run(args);
     assert_eq!(code(&output), 2, "{args:?}: {}{}", stdout(&output), stderr(&output));
     assert!(output.stdout.is_empty(), "{args:?} prints {}", stdout(&output));
-    assert!(stderr(&output).contains(says), "{args:?}: `{}` does not say `{says}`", stderr(&output));
+    // Long paths break the lines of a message anywhere.
+    let said: Vec<String> =
+        stderr(&output).split_whitespace().filter(|it| *it != "│").map(String::from).collect();
+    assert!(said.join(" ").contains(says), "{args:?}: `{}` does not say `{says}`", stderr(&output));
 }
 
 #[test]
@@ -51,10 +54,11 @@ fn mistakes_of_an_episode_are_shown_with_their_lines() {
         .replace("id = \"side-lying-clam\"", "id = \"side-lieing-clam\"")
         .replace("restriction = \"dorsiflexion-neutral\"", "restriction = \"dorsiflexion-netral\"");
     std::fs::write(&path, broken).unwrap();
-    let output = run(&["verify", text(&path), "--on", DAY]);
+    // From inside the folder: a long path would break the lines elsewhere.
+    let output = run_in(&folder.0, &["verify", "broken.toml", "--on", DAY]);
     assert_eq!(code(&output), 2);
     assert!(output.stdout.is_empty());
-    assert_snapshot!("mistakes-of-an-episode", stderr(&output).replace(text(&folder.0), "[folder]"));
+    assert_snapshot!("mistakes-of-an-episode", stderr(&output));
 }
 
 /// Each output command, on an existing file: without --replace, with a broken episode, with a refused program.

@@ -1,5 +1,9 @@
 //! Prints what an exercise file solves to: `probe CONTENT_DIR EXERCISE.toml...`
-#![allow(clippy::disallowed_methods, clippy::disallowed_macros, reason = "a tool for authors, not part of the room")]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::disallowed_macros,
+    reason = "a tool for authors, not part of the room"
+)]
 use std::collections::BTreeMap;
 use std::path::Path;
 

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::{Coord, Device, Dof, Drive, Joint, Landmark, Limb, Muscle, Position, Side};
+use handrail_anatomy::{
+    ACTIVITIES, Coord, Device, Dof, Drive, Joint, Landmark, Limb, Muscle, Position, Side,
+};
 use handrail_spans::{Problems, SourceText, Spanned};
 
 use crate::posture::{Posture, Surface};
@@ -696,6 +698,14 @@ fn check_heads(compiler: &mut Compiler<'_>, spec: &MotionSpec) {
     }
     if spec.key.is_empty() {
         report(spec.id.span(), "key", "an exercise needs at least one key pose".into(), "add [[key]]");
+    }
+    for name in spec.activities.iter().filter(|it| !ACTIVITIES.contains(&it.as_str())) {
+        report(
+            spec.id.span(),
+            "activities",
+            format!("`{name}` is not an activity that orders can forbid"),
+            "use one of: driving, cycling, deep_squat, lifting, overhead_lifting, stairs, stairs_step_over_step, running, ...",
+        );
     }
     let total: f64 = spec.key.iter().map(|it| it.seconds + it.hold).sum();
     if !spec.key.is_empty() && total <= 0.0 {

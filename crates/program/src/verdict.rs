@@ -635,7 +635,10 @@ fn missing_variants(repetition: &Repetition, envelope: &Envelope) -> Vec<Reason>
                 .copied()
                 .find(|&joint| repetition.drive(side, joint).is_some() || loaded(joint))?;
             let kind = ReasonKind::MissingVariant(blocked.variant.clone());
-            Some(Reason::without_limit(kind).at_joint(joint))
+            let mut reason = Reason::without_limit(kind).at_joint(joint);
+            reason.restriction = blocked.variant.clone();
+            reason.source = blocked.question.clone();
+            Some(reason)
         })
         .collect()
 }

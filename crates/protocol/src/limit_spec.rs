@@ -17,7 +17,9 @@
 //!
 //! Each entry holds exactly one of them.
 
-use handrail_anatomy::{ClinicalMotion, Device, Drive, Joint, Position, clinical_motion, clinical_motions};
+use handrail_anatomy::{
+    ACTIVITIES, ClinicalMotion, Device, Drive, Joint, Position, clinical_motion, clinical_motions,
+};
 use handrail_spans::{Problems, SourceText, Spanned};
 use serde::{Deserialize, Serialize};
 
@@ -380,14 +382,14 @@ impl LimitSpec {
             return None;
         }
         if let Some(it) = &self.activity {
-            if is_name(it.get_ref()) {
+            if ACTIVITIES.contains(&it.get_ref().as_str()) {
                 return Some(Limit::Activity(it.get_ref().clone()));
             }
             report.add(
                 it,
                 "activity",
                 format!("{:?} is not an activity name", it.get_ref()),
-                "write a name in small letters and underscores, e.g. `driving`, `stairs_step_over_step`",
+                &format!("write one of: {}", ACTIVITIES.join(", ")),
             );
         }
         None
