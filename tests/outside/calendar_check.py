@@ -3,7 +3,7 @@
     cargo run --release -p handrail-exchange --example calendar_files DIR
     python tests/outside/calendar_check.py DIR/plain.ics DIR/plain.json
 
-Needs `icalendar`, `recurring-ical-events` and `vobject` (PyPI). The JSON holds the program as plain facts
+Needs `icalendar`, `recurring-ical-events` and `vobject` (Python). The JSON holds the program as plain facts
 (days, times, first and last day ...); the starts are worked out from them day by day, without any rule, and
 compared with the expansion of the file.
 """

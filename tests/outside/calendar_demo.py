@@ -2,7 +2,7 @@
 
     python tests/outside/calendar_demo.py
 
-Needs `icalendar`, `recurring-ical-events` and `vobject` (PyPI).
+Needs `icalendar`, `recurring-ical-events` and `vobject` (Python).
 """
 
 import collections

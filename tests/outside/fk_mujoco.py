@@ -2,7 +2,7 @@
 
     python tests/outside/fk_mujoco.py [POSES.json]
 
-Needs `mujoco` (PyPI). `cargo xtask poses` writes random poses of random bodies with the joint tree as MJCF (the
+Needs `mujoco` (Python). `cargo xtask poses` writes random poses of random bodies with the joint tree as MJCF (the
 shoulder as another chain of rotations) and where Handrail has each segment's joint.
 """
 

@@ -2,7 +2,7 @@
 
     python tests/outside/handout_speed.py
 
-Needs `weasyprint` (PyPI) and Debian's Pango, and poppler's tools. Times the whole command (start of the program, episode,
+Needs `weasyprint` (Python) and Debian's Pango, and poppler's tools. Times the whole command (start of the program, episode,
 checks, layout, file) against the layout alone of the other one. Both are this machine's seconds.
 """
 

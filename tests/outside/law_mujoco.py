@@ -2,7 +2,7 @@
 
     python tests/outside/law_mujoco.py [CASES.json]
 
-Needs `mujoco` (PyPI). `cargo xtask law --dump` writes repetitions that a verdict allowed (as joint tree and joint
+Needs `mujoco` (Python). `cargo xtask law --dump` writes repetitions that a verdict allowed (as joint tree and joint
 positions) with the motion limits that speak of them. Each limit's clinical angle is worked out here from the
 orientations that MuJoCo computes; none may pass its limit.
 """

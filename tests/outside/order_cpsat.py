@@ -3,7 +3,7 @@
     cargo run --release -p handrail-program --example order_instances 1 50 20 typical > instances.json
     python tests/outside/order_cpsat.py instances.json
 
-Needs `ortools` (PyPI). Reads instances with Handrail's costs, orders and times; solves each anew as a circuit
+Needs `ortools` (Python). Reads instances with Handrail's costs, orders and times; solves each anew as a circuit
 with positions for precedence; compares the costs and prints the medians of both times.
 """
 

@@ -2,7 +2,7 @@
 
     python tests/outside/pdf_check.py
 
-Needs `pikepdf` (PyPI), `qpdf` and poppler's tools. What the demo did not print is printed to target/outside/papers.
+Needs `pikepdf` (Python), `qpdf` and poppler's tools. What the demo did not print is printed to target/outside/papers.
 """
 
 import collections

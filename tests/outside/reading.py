@@ -2,7 +2,7 @@
 
     python tests/outside/reading.py
 
-Needs `textstat` 0.7.4 (PyPI) and `pdftotext`. The handouts without the therapist's pages, and the spoken sentences of
+Needs `textstat` 0.7.4 (Python) and `pdftotext`. The handouts without the therapist's pages, and the spoken sentences of
 the guided pages. English: Flesch-Kincaid grade at most 6.0. Spanish: Szigriszt-Pazos and Fernandez Huerta at least 65.
 An alarm, not a proof: the formulas do not see order, layout or wrong advice.
 """

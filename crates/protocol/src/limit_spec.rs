@@ -389,7 +389,7 @@ impl LimitSpec {
                 it,
                 "activity",
                 format!("{:?} is not an activity name", it.get_ref()),
-                &format!("write one of: {}", ACTIVITIES.join(", ")),
+                format!("write one of: {}", ACTIVITIES.join(", ")),
             );
         }
         None
