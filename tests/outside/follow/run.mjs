@@ -329,8 +329,9 @@ const inMove = () => document.getElementById('counter').dataset.kind === 'move';
   // One repetition timed at each speed: moves stretch, holds do not.
   const repetition = async () => {
     await runUntil(page, () => document.getElementById('counter').dataset.kind === 'breath');
-    await runUntil(page, inMove);
     return page.evaluate(() => {
+      // To the very start of the move: a coarser step would miss a part of it, more at full speed than at half.
+      for (let i = 0; i < 2000 && document.getElementById('counter').dataset.kind !== 'move'; i++) window.__clock.run(0.02, 0.02);
       const t0 = window.__clock.now();
       const times = { move: 0, hold: 0 };
       for (let i = 0; i < 20000 && document.getElementById('counter').dataset.kind !== 'breath'; i++) {
