@@ -7,8 +7,8 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use handrail_anatomy::{Body, Coord, Joint, Person, SegmentTable, Sex, Side};
-use handrail_motion::{Home, Motion, MotionSpec, Repetition, compile, read_posture, solve};
+use handrail_anatomy::{Body, Coord, Person, SegmentTable, Sex, Side};
+use handrail_motion::{Home, MotionSpec, Repetition, compile, read_posture, solve};
 use handrail_spans::SourceText;
 
 fn main() {
@@ -39,7 +39,7 @@ fn main() {
         };
         println!("== {} ({})", motion.id, motion.posture.id);
         match solve(&motion, &motion.core, &body, &home, Side::Right, &BTreeMap::new()) {
-            Ok(repetition) => report(&motion, &repetition),
+            Ok(repetition) => report(&repetition),
             Err(error) => {
                 println!("  CANNOT: {error}");
                 failed += 1;
@@ -56,7 +56,7 @@ fn main() {
     println!("{} files, {failed} failed", args.len() - 2);
 }
 
-fn report(motion: &Motion, repetition: &Repetition) {
+fn report(repetition: &Repetition) {
     let keys: Vec<_> = repetition.key_samples.iter().map(|&it| &repetition.samples[it]).collect();
     for coord in (0..handrail_anatomy::N_COORDS).map(Coord) {
         let (low, high) = repetition.range(coord);
@@ -102,5 +102,4 @@ fn report(motion: &Motion, repetition: &Repetition) {
         repetition.samples.len(),
         repetition.duration()
     );
-    let _ = (Joint::ALL, motion);
 }

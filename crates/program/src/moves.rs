@@ -234,7 +234,7 @@ pub fn moves(
     let lying = |posture: &str| postures.get(posture).is_some_and(is_lying);
     if leaves {
         leave(&mut out, from, rules, lying(&from.posture));
-        arrive(&mut out, from, to, rules, lying(&to.posture), postures);
+        arrive(&mut out, to, rules, lying(&to.posture), postures);
     } else if from.posture != to.posture || (from.side != to.side && is_sided(to, postures)) {
         shift(&mut out, from, to, rules, postures);
     }
@@ -263,13 +263,11 @@ fn leave(out: &mut Vec<MoveStep>, from: &Place, rules: &MoveRules, lying: bool) 
 
 fn arrive(
     out: &mut Vec<MoveStep>,
-    from: &Place,
     to: &Place,
     rules: &MoveRules,
     lying: bool,
     postures: &BTreeMap<String, Posture>,
 ) {
-    let _ = from;
     out.push(rules.step(MoveKind::WalkTo { spot: to.spot.clone() }, "standing", "standing"));
     if is_seat(&to.spot) {
         out.push(rules.step(MoveKind::SitDown { on: to.spot.clone() }, "standing", "seated"));
