@@ -12,6 +12,7 @@ pub mod landmarks;
 pub mod muscles;
 pub mod side;
 pub mod table;
+pub mod tissue;
 pub mod tree;
 
 pub use body::{Body, BodyError, Person, Sex};
@@ -23,4 +24,5 @@ pub use landmarks::Landmark;
 pub use muscles::Muscle;
 pub use side::{BySide, Limb, Side};
 pub use table::SegmentTable;
+pub use tissue::{Interval, Known, LoadClass, LoadUnit, Tissue};
 pub use tree::{Kinematics, N_SEGMENTS, SegmentId};

@@ -7,6 +7,7 @@
 #![forbid(unsafe_code)]
 
 pub mod compile;
+pub mod load;
 pub mod posture;
 pub mod quantity;
 pub mod repetition;
@@ -15,6 +16,7 @@ pub mod spec;
 pub mod statics;
 
 pub use compile::{Motion, Parameter, Role, compile};
+pub use load::{Load, LoadBasis, NotKnown, TissueLoad};
 pub use posture::{Posture, PostureSpec, read_posture};
 pub use repetition::{Contraction, PropPlace, Repetition, Sample, Span, SpanKind};
 pub use solve::{Detail, Home, Parameters, SolveError, solve, solve_in};

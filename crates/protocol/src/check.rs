@@ -2,14 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use handrail_anatomy::clinical_motion;
+use handrail_anatomy::{Known, clinical_motion};
 use handrail_spans::{Problems, SourceText, Spanned};
 
 use crate::limit_spec::is_name;
 use crate::limits::Limit;
 use crate::model::{
-    Basis, Ceiling, Condition, Criterion, Dosage, Ends, Known, Milestone, Phase, Precaution, Protocol,
-    Restriction, Review, Spread, SpreadStatement, Threshold, Variant,
+    Basis, Ceiling, Condition, Criterion, Dosage, Ends, Milestone, Phase, Precaution, Protocol, Restriction,
+    Review, Spread, SpreadStatement, Threshold, Variant,
 };
 use crate::spec::{
     CeilingSpec, ConditionSpec, CriterionSpec, DosageSpec, EndsBy, MilestoneSpec, PhaseSpec, PrecautionSpec,

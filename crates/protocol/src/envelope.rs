@@ -15,14 +15,14 @@
 //! 5. Of two limits of which one implies the other, the stricter holds and says which it supersedes. Orders
 //!    that contradict each other are noted.
 
-use handrail_anatomy::{Joint, Side};
+use handrail_anatomy::{Joint, Known, Side};
 use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::calendar::day_after_surgery;
 use crate::fold::Fold;
 use crate::limits::Limit;
-use crate::model::{Known, Precaution, Protocol};
+use crate::model::{Precaution, Protocol};
 use crate::orders::{Orders, OrdersMistake, check_orders};
 
 /// On whose word a limit stands.

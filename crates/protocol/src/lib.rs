@@ -29,11 +29,12 @@ pub use envelope::{
     Status, Superseded, Until, Why, envelope,
 };
 pub use goals::Goal;
+pub use handrail_anatomy::Known;
 pub use limit_spec::LimitSpec;
 pub use limits::{Beyond, Limit, Loading, WeightBearing};
 pub use model::{
-    Basis, Ceiling, Condition, Criterion, Dosage, Ends, Known, Milestone, Phase, Precaution, Protocol,
-    Restriction, Review, Spread, SpreadStatement, Threshold, Variant,
+    Basis, Ceiling, Condition, Criterion, Dosage, Ends, Milestone, Phase, Precaution, Protocol, Restriction,
+    Review, Spread, SpreadStatement, Threshold, Variant,
 };
 pub use orders::{
     Act, ActKind, ActSpec, Confirmation, ConfirmationSpec, Order, OrderSpec, Orders, OrdersEntry,

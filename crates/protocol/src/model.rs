@@ -2,40 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use handrail_anatomy::{Drive, Joint};
+use handrail_anatomy::{Drive, Joint, Known};
 use jiff::civil::Date;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::goals::Goal;
 use crate::limits::Limit;
-
-/// How well a figure is known to come from its source.
-#[derive(
-    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum Known {
-    /// Seen in the source.
-    Read,
-    /// Seen in a text that quotes the source.
-    Secondary,
-    /// Recalled, not confirmed.
-    Memory,
-    /// Common practice of the trade; there is no source.
-    Practice,
-}
-
-impl Known {
-    /// Name used in files and JSON.
-    pub fn id(self) -> &'static str {
-        match self {
-            Known::Read => "read",
-            Known::Secondary => "secondary",
-            Known::Memory => "memory",
-            Known::Practice => "practice",
-        }
-    }
-}
 
 /// Where a statement comes from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]

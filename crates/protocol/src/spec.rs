@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use handrail_anatomy::{Drive, Joint, Position};
+use handrail_anatomy::{Drive, Joint, Known, Position};
 use handrail_spans::Spanned;
 use serde::{Deserialize, Deserializer, Serialize, de};
 
@@ -12,7 +12,6 @@ use crate::goals::Goal;
 use crate::limit_spec::{
     BeyondSpec, DeviceSpec, DriveSpec, LimitSpec, MotionSpec, MuscleSpec, ResistanceSpec, WeightBearingSpec,
 };
-use crate::model::Known;
 
 /// Defines an entry that carries exactly one limit next to its own fields. The limit's fields are repeated in
 /// each such entry, because `flatten` would lose the places of mistakes.
