@@ -42,6 +42,18 @@ enum Task {
         #[arg(long, default_value_t = 1)]
         seed: u64,
     },
+    /// Random states of bodies with inverse dynamics, as JSON for physics engines.
+    Dynamics {
+        /// States of each body.
+        #[arg(long, default_value_t = 100)]
+        cases: usize,
+        /// Seed.
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
+        /// File.
+        #[arg(long)]
+        dump: PathBuf,
+    },
     /// Benchmarks: motion, order, handout, or all.
     Bench {
         /// Which; all when left out.
@@ -68,6 +80,7 @@ fn main() -> ExitCode {
             println!("{}", handrail_law::run::dump_poses(library, count, seed));
             ExitCode::SUCCESS
         }),
+        Task::Dynamics { cases, seed, dump } => write(&dump, &handrail_law::dynamics::dump(cases, seed)),
         Task::Bench { which } => bench::bench(which.as_deref()),
         Task::Shots { out } => shots::shots(&out),
         Task::Schema { check } => schema::schema(check),
@@ -86,20 +99,21 @@ fn with_library(task: impl FnOnce(&Library) -> ExitCode) -> ExitCode {
 
 fn law(cases: u64, seed: u64, dump: Option<PathBuf>) -> ExitCode {
     with_library(|library| match dump {
-        Some(path) => {
-            let value = handrail_law::run::dump(library, cases as usize, seed);
-            match std::fs::write(&path, value.to_string()) {
-                Ok(()) => ExitCode::SUCCESS,
-                Err(error) => {
-                    eprintln!("{}: {error}", path.display());
-                    ExitCode::from(2)
-                }
-            }
-        }
+        Some(path) => write(&path, &handrail_law::run::dump(library, cases as usize, seed)),
         None => {
             let report = run(library, cases, seed);
             println!("{report}");
             ExitCode::from(u8::from(report.past > 0))
         }
     })
+}
+
+fn write(path: &std::path::Path, value: &impl std::fmt::Display) -> ExitCode {
+    match std::fs::write(path, value.to_string()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{}: {error}", path.display());
+            ExitCode::from(2)
+        }
+    }
 }

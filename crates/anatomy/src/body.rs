@@ -247,6 +247,18 @@ impl Body {
         body
     }
 
+    /// The same body with other joint places and masses, e.g. a chain whose moments are published.
+    pub fn with_parts(
+        mut self,
+        parts: impl IntoIterator<Item = (SegmentId, Vector3<f64>, SegmentMass)>,
+    ) -> Body {
+        for (segment, offset, mass) in parts {
+            self.offsets[segment.index()] = offset;
+            self.masses[segment.index()] = mass;
+        }
+        self
+    }
+
     /// Stature, m.
     pub fn stature(&self) -> f64 {
         self.person.stature

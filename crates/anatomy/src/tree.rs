@@ -359,6 +359,34 @@ fn exp_and_jacobian(v: &Vector3<f64>) -> (Matrix3<f64>, Matrix3<f64>) {
     (Matrix3::identity() + k * a + kk * b, Matrix3::identity() + k * b + kk * c)
 }
 
+/// Rate of the left Jacobian times the rotation vector's own rate: the part of the angular acceleration that
+/// a rotation vector `v` changing at the steady rate `u` has, in the frame it is written in.
+fn jacobian_rate_times(v: &Vector3<f64>, u: &Vector3<f64>) -> Vector3<f64> {
+    let square = v.norm_squared();
+    let angle = libm::sqrt(square);
+    // b = (1 - cos) / angle^2, c = (angle - sin) / angle^3; `db`, `dc` are their slopes over angle^2 / 2.
+    let (c, db, dc) = if angle < 1e-2 {
+        (1.0 / 6.0 - square / 120.0, -1.0 / 12.0 + square / 180.0, -1.0 / 60.0 + square / 1260.0)
+    } else {
+        let (s, co) = libm::sincos(angle);
+        (
+            (angle - s) / (square * angle),
+            (angle * s - 2.0 * (1.0 - co)) / (square * square),
+            (angle * (1.0 - co) - 3.0 * (angle - s)) / (square * square * angle),
+        )
+    };
+    let vu = v.cross(u);
+    let vvu = v.cross(&vu);
+    let along = v.dot(u);
+    vu * (db * along) + vvu * (dc * along) + u.cross(&vu) * c
+}
+
+/// Angular acceleration of the upper arm against the girdle, in the girdle's frame, that is left when the
+/// swing's coordinates change at steady rates (its axes turn with the pose). `velocity` in rad/s.
+pub fn swing_bias(pose: &Pose, velocity: &Pose, side: Side) -> Vector3<f64> {
+    jacobian_rate_times(&swing_vector(pose, side), &swing_vector(velocity, side))
+}
+
 fn swing_vector(pose: &Pose, side: Side) -> Vector3<f64> {
     Vector3::new(
         -pose[Coord::of(side, Dof::ShoulderAbduction)] * side.outward(),
@@ -385,7 +413,15 @@ fn mirror(axis: Axis, side: Option<Side>) -> f64 {
 
 /// Right-hand rotation angle of a turn for this pose, radians.
 pub fn turn_angle(turn: &Turn, side: Option<Side>, pose: &Pose) -> f64 {
-    (turn.gain * pose[coord_of(turn.driver, side)] + turn.offset) * mirror(turn.axis, side)
+    let (coord, gain, constant) = turn_line(turn, side);
+    gain * pose[coord] + constant
+}
+
+/// Coordinate of a turn on this side, and gain and constant of its right-hand rotation angle:
+/// angle = gain * coordinate + constant.
+pub fn turn_line(turn: &Turn, side: Option<Side>) -> (Coord, f64, f64) {
+    let mirror = mirror(turn.axis, side);
+    (coord_of(turn.driver, side), turn.gain * mirror, turn.offset * mirror)
 }
 
 /// Rotation of a segment against its parent.

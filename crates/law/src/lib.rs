@@ -7,6 +7,7 @@
 #![forbid(unsafe_code)]
 
 pub mod cases;
+pub mod dynamics;
 pub mod measured;
 pub mod mjcf;
 pub mod run;

@@ -194,7 +194,7 @@ fn check_loads(motion: &Motion, repetition: &Repetition, case: &Case<'_>, report
                 .contacts
                 .iter()
                 .filter(|c| c.side == side && c.bears == Bears::Body && on_far_limb(c.landmark.id(), leg))
-                .map(|c| c.force[index])
+                .map(|c| c.force[index].norm())
                 .sum();
             let kg = share * case.body.mass();
             if kg > max_kg + 0.006 * case.body.mass() {

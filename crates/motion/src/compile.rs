@@ -7,6 +7,7 @@ use handrail_anatomy::{
 };
 use handrail_spans::{Problems, SourceText, Spanned};
 
+use crate::measured::{Measured, check_measured};
 use crate::posture::{Posture, Surface};
 use crate::quantity::{Quantity, QuantitySpec};
 use crate::spec::{
@@ -179,6 +180,12 @@ pub struct Resistance {
     pub at: Option<(Limb, Landmark)>,
     /// kg; `None` for body weight.
     pub kg: Option<Quantity>,
+    /// Far end of a band or cord on the body.
+    pub to: Option<(Limb, Landmark)>,
+    /// Far end in the room: metres forward, up and outward of where it acts in the start pose.
+    pub anchor: Option<[f64; 3]>,
+    /// Share of a band's pull at its shortest in the repetition.
+    pub pull_at_shortest: f64,
 }
 
 /// A common fault.
@@ -239,8 +246,8 @@ pub struct Motion {
     pub camera: CameraSpec,
     /// Usual dose.
     pub dose: DoseSpec,
-    /// Neighbours (easier, harder).
-    pub neighbours: (Option<String>, Option<String>),
+    /// Published loads.
+    pub measured: Vec<Measured>,
     /// Sources.
     pub sources: Vec<String>,
     /// Sign-off.
@@ -650,6 +657,7 @@ pub fn compile(
     let faults = spec.fault.iter().map(|it| compiler.fault(it, &core)).collect();
     let drives = check_drives(&mut compiler, spec);
     let resistance = check_resistance(&mut compiler, spec);
+    let measured = check_measured(source, spec.id.get_ref(), &spec.measured, &mut compiler.problems);
     let mut positions = posture.positions.clone();
     positions.extend(spec.positions.iter().copied());
 
@@ -676,7 +684,7 @@ pub fn compile(
         faults,
         camera: spec.camera.clone(),
         dose: spec.dose,
-        neighbours: (spec.easier.clone(), spec.harder.clone()),
+        measured,
         sources: spec.sources.clone(),
         review: spec.review.clone(),
     };
@@ -766,6 +774,9 @@ fn check_drives(compiler: &mut Compiler<'_>, spec: &MotionSpec) -> BTreeMap<(Lim
     drives
 }
 
+/// Share of a band's pull at its shortest where the author gives none (own choice: taut from the start).
+const USUAL_PULL_AT_SHORTEST: f64 = 0.5;
+
 fn check_resistance(compiler: &mut Compiler<'_>, spec: &MotionSpec) -> Option<Resistance> {
     let resistance = spec.resistance.as_ref()?;
     let kg = resistance.kg.as_ref().and_then(|it| match it.check(|name| compiler.names.knows(name)) {
@@ -780,7 +791,7 @@ fn check_resistance(compiler: &mut Compiler<'_>, spec: &MotionSpec) -> Option<Re
             None
         }
     });
-    if !["band", "weight", "body_weight", "manual"].contains(&resistance.kind.as_str()) {
+    if !["band", "cord", "weight", "body_weight", "manual"].contains(&resistance.kind.as_str()) {
         compiler.miss("resistance.kind", &resistance.kind);
     }
     if kg.is_none() && resistance.kind != "body_weight" {
@@ -791,7 +802,31 @@ fn check_resistance(compiler: &mut Compiler<'_>, spec: &MotionSpec) -> Option<Re
             "write kilograms or a parameter",
         ));
     }
-    Some(Resistance { kind: resistance.kind.clone(), at: resistance.at.as_ref().map(point), kg })
+    let share = resistance.pull_at_shortest.unwrap_or(USUAL_PULL_AT_SHORTEST);
+    if !(0.0..=1.0).contains(&share) {
+        compiler.problems.0.push(compiler.source.problem(
+            spec.id.span(),
+            "resistance.pull_at_shortest",
+            format!("{share} is not a share"),
+            "write a number from 0 (slack) to 1 (as taut as at its longest)",
+        ));
+    }
+    if resistance.to.is_some() && resistance.anchor.is_some() {
+        compiler.problems.0.push(compiler.source.problem(
+            spec.id.span(),
+            "resistance.anchor",
+            "a band has one far end, but both `to` and `anchor` are given",
+            "keep the one it is fastened to",
+        ));
+    }
+    Some(Resistance {
+        kind: resistance.kind.clone(),
+        at: resistance.at.as_ref().map(point),
+        kg,
+        to: resistance.to.as_ref().map(point),
+        anchor: resistance.anchor,
+        pull_at_shortest: share,
+    })
 }
 
 fn muscles(spec: &MotionSpec) -> Vec<(Muscle, Role)> {
@@ -858,7 +893,7 @@ impl Motion {
             faults: Vec::new(),
             camera: CameraSpec { view: "side".into(), close_up: None },
             dose: DoseSpec::default(),
-            neighbours: (None, None),
+            measured: Vec::new(),
             sources: Vec::new(),
             review: None,
         }

@@ -7,7 +7,10 @@
 #![forbid(unsafe_code)]
 
 pub mod compile;
+pub mod dynamics;
+mod forces;
 pub mod load;
+pub mod measured;
 pub mod posture;
 pub mod quantity;
 pub mod repetition;
@@ -16,8 +19,9 @@ pub mod spec;
 pub mod statics;
 
 pub use compile::{Motion, Parameter, Role, compile};
+pub use measured::{Measured, Published};
 pub use load::{Load, LoadBasis, NotKnown, TissueLoad};
 pub use posture::{Posture, PostureSpec, read_posture};
-pub use repetition::{Contraction, PropPlace, Repetition, Sample, Span, SpanKind};
+pub use repetition::{Contraction, Joints, PropPlace, Repetition, Sample, Span, SpanKind};
 pub use solve::{Detail, Home, Parameters, SolveError, solve, solve_in};
 pub use spec::{Along, Bears, MotionSpec};

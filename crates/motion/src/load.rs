@@ -126,3 +126,15 @@ impl Load {
         }
     }
 }
+
+/// Load on a tissue of one side in a repetition.
+pub fn tissue_load(
+    motion: &crate::Motion,
+    body: &handrail_anatomy::Body,
+    repetition: &crate::Repetition,
+    tissue: Tissue,
+    side: Side,
+) -> Load {
+    let _ = (motion, body, repetition, tissue, side);
+    Load::NotKnown(NotKnown::NotPublished)
+}

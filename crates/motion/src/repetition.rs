@@ -1,6 +1,8 @@
 //! The result of solving: one repetition, sampled over time. Constant once made.
 
-use handrail_anatomy::{ClinicalMotion, Coord, Drive, Joint, Landmark, Muscle, Pose, Side};
+use handrail_anatomy::{
+    ClinicalMotion, Coord, Drive, Joint, Landmark, Muscle, N_COORDS, N_SEGMENTS, Pose, Side,
+};
 use nalgebra::Vector3;
 
 use crate::compile::Role;
@@ -32,6 +34,27 @@ pub struct Repetition {
     pub ball_radius: Option<f64>,
     /// How each joint of each side is driven; joints that rest are absent. Axial joints stand under both.
     pub drives: Vec<(Side, Joint, Drive)>,
+    /// What the joints carry at each sample.
+    pub joints: Vec<Joints>,
+    /// Stiffness of the band, N/m, from its pull and its stretch.
+    pub band_stiffness: Option<f64>,
+}
+
+/// What the joints carry at one instant: inverse dynamics of the whole body. Net joint moments and joint
+/// reactions are neither muscle forces nor the force with which joint surfaces press on each other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Joints {
+    /// Net joint moment by coordinate, N m: positive pushes the coordinate up (flexion, dorsiflexion, ...).
+    pub by_coordinate: [f64; N_COORDS],
+    /// Joint reaction by segment: net force that the parent gives it at its proximal joint, world, N.
+    pub reaction: [Vector3<f64>; N_SEGMENTS],
+    /// Net moment of the lumbar joint (pelvis on trunk) in the pelvis frame, N m: about Z positive pushes the
+    /// trunk into extension.
+    pub lumbar_moment: Vector3<f64>,
+    /// Reaction of the lumbar joint in the pelvis frame, N; along Y it presses.
+    pub lumbar_reaction: Vector3<f64>,
+    /// Moment that the supports cannot give, body weights times metres: near 0 where the pose is balanced.
+    pub unbalanced: f64,
 }
 
 /// One instant.
@@ -42,7 +65,7 @@ pub struct Sample {
     /// All coordinates.
     pub pose: Pose,
     /// Share of body weight that the ground carries through the lower leg and foot: the force a scale under
-    /// them would show. A contact that only rests the limb itself does not count. Left, right.
+    /// them would show, inertia of the movement included. A contact that only rests the limb itself does not count. Left, right.
     pub leg_load: [f64; 2],
     /// The same for forearm and hand.
     pub arm_load: [f64; 2],
@@ -91,8 +114,8 @@ pub struct ContactTrack {
     pub bears: Bears,
     /// Place at each sample, m.
     pub place: Vec<Vector3<f64>>,
-    /// Vertical force at each sample, body weights.
-    pub force: Vec<f64>,
+    /// Contact force on the body at each sample, world, body weights.
+    pub force: Vec<Vector3<f64>>,
 }
 
 /// What a muscle does at an instant.

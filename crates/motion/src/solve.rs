@@ -13,12 +13,12 @@ use handrail_anatomy::{
 use nalgebra::Vector3;
 
 use crate::compile::{Contact, Core, Motion, Role};
+use crate::forces::Outside;
 use crate::posture::Surface;
 use crate::repetition::{
     ContactTrack, Contraction, MuscleTrack, PropPlace, Repetition, Room, Sample, Span, SpanKind,
 };
 use crate::spec::{Along, Bears, Hold};
-use crate::statics;
 
 /// Heights in the patient's home, m.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -209,14 +209,13 @@ pub fn solve_in(
     solver.fill_missing(&mut rows, &poses);
     solver.check_plausible(&poses)?;
 
-    let (spans, times, key_samples) = timeline(core, detail);
-    let mut samples = Vec::with_capacity(times.len());
+    let (spans, stamps, key_samples) = timeline(core, detail);
+    let mut solved = Vec::with_capacity(stamps.len());
     let mut deviation = None;
-    for stamp in &times {
-        let pose = solver.pose_at(stamp, &poses, &rows, &mut deviation);
-        samples.push((stamp.time, pose, stamp.ball(core, &solver.names)));
+    for stamp in &stamps {
+        solved.push(solver.pose_at(stamp, &poses, &rows, &mut deviation));
     }
-    Ok(solver.finish(samples, spans, key_samples, ball_start))
+    Ok(solver.finish(&stamps, &poses, &solved, spans, key_samples, ball_start, detail))
 }
 
 /// An instant between two key poses.
@@ -224,7 +223,13 @@ struct Stamp {
     time: f64,
     from: usize,
     to: usize,
+    /// Share of the way.
     share: f64,
+    /// Share of the time of the move, and its seconds.
+    at: f64,
+    seconds: f64,
+    /// Seconds from the sample before.
+    step: f64,
 }
 
 impl Stamp {
@@ -237,6 +242,11 @@ impl Stamp {
 /// Smooth step with no speed and acceleration at both ends (minimum jerk, Flash & Hogan 1985).
 pub fn minimum_jerk(u: f64) -> f64 {
     u * u * u * (10.0 + u * (6.0 * u - 15.0))
+}
+
+/// First and second derivative of the smooth step over its share of time.
+fn minimum_jerk_rates(u: f64) -> (f64, f64) {
+    (30.0 * u * u * (1.0 - u) * (1.0 - u), 60.0 * u * (1.0 - u) * (1.0 - 2.0 * u))
 }
 
 fn timeline(core: &Core, detail: Detail) -> (Vec<Span>, Vec<Stamp>, Vec<usize>) {
@@ -265,7 +275,7 @@ fn timeline(core: &Core, detail: Detail) -> (Vec<Span>, Vec<Stamp>, Vec<usize>) 
     }
     let moving: f64 = spans.iter().filter(|it| it.kind == SpanKind::Move).map(|it| it.end - it.start).sum();
     let holding: f64 = spans.iter().map(|it| it.end - it.start).sum::<f64>() - moving;
-    let mut stamps = vec![Stamp { time: 0.0, from: 0, to: 0, share: 0.0 }];
+    let mut stamps = vec![Stamp { time: 0.0, from: 0, to: 0, share: 0.0, at: 0.0, seconds: 0.0, step: 0.0 }];
     let mut key_samples = vec![0; n];
     let mut at = 0;
     for span in &spans {
@@ -278,7 +288,15 @@ fn timeline(core: &Core, detail: Detail) -> (Vec<Span>, Vec<Stamp>, Vec<usize>) 
         for step in 1..=count {
             let u = step as f64 / count as f64;
             let share = if span.kind == SpanKind::Move { minimum_jerk(u) } else { 1.0 };
-            stamps.push(Stamp { time: span.start + u * seconds, from: at, to: span.key, share });
+            stamps.push(Stamp {
+                time: span.start + u * seconds,
+                from: at,
+                to: span.key,
+                share,
+                at: u,
+                seconds,
+                step: seconds / count as f64,
+            });
         }
         if span.kind == SpanKind::Move {
             at = span.key;
@@ -858,29 +876,52 @@ impl<'a> Solver<'a> {
     }
 
     fn finish(
-        mut self,
-        samples: Vec<(f64, Pose, f64)>,
+        self,
+        stamps: &[Stamp],
+        poses: &[Pose],
+        solved: &[Pose],
         spans: Vec<Span>,
         key_samples: Vec<usize>,
         ball_start: Option<Vector3<f64>>,
+        detail: Detail,
     ) -> Repetition {
-        let points: Vec<(usize, Point)> = self
-            .core
-            .contacts
-            .iter()
-            .enumerate()
-            .flat_map(|(index, contact)| {
-                contact
-                    .points
-                    .iter()
-                    .map(move |&landmark| (index, contact.limb, landmark))
-                    .collect::<Vec<_>>()
-            })
-            .map(|(index, limb, landmark)| (index, self.point(limb, landmark)))
-            .collect();
-        let n_samples = samples.len();
-        let mut contacts: Vec<ContactTrack> = self
-            .core
+        let mut contacts = self.contact_tracks(stamps.len());
+        let resistance = self.motion.resistance.as_ref();
+        let kg = resistance.and_then(|it| it.kg.as_ref()).map(|kg| kg.value(&self.names));
+        let mut outside = Outside::new(self.motion, self.body, self.side, &contacts, &self.room, poses, kg);
+        let mut samples = Vec::with_capacity(stamps.len());
+        let mut joints = Vec::with_capacity(stamps.len());
+        let (mut velocity, mut acceleration) = (Pose::default(), Pose::default());
+        for (index, stamp) in stamps.iter().enumerate() {
+            let moving = detail != Detail::Coarse
+                && self.rates(index, stamps, poses, solved, &mut velocity, &mut acceleration);
+            let rates = moving.then_some((&velocity, &acceleration));
+            let (mut sample, carried) = outside.instant(stamp.time, &solved[index], rates, &mut contacts);
+            sample.ball = ball_start.map(|it| it + Vector3::x() * stamp.ball(self.core, &self.names));
+            samples.push(sample);
+            joints.push(carried);
+        }
+        let drives = self.drives(&samples);
+        let muscles = self.muscles(&samples, &spans);
+        Repetition {
+            side: self.side,
+            samples,
+            spans,
+            contacts,
+            key_samples,
+            muscles,
+            room: self.room,
+            resistance_kg: resistance.map(|_| kg.unwrap_or(0.0)),
+            body_weight: resistance.is_some_and(|it| it.kind == "body_weight"),
+            ball_radius: self.core.ball.map(|it| it.0),
+            drives,
+            joints,
+            band_stiffness: outside.stiffness(),
+        }
+    }
+
+    fn contact_tracks(&self, samples: usize) -> Vec<ContactTrack> {
+        self.core
             .contacts
             .iter()
             .flat_map(|contact| {
@@ -890,104 +931,55 @@ impl<'a> Solver<'a> {
                     landmark,
                     on: contact.on,
                     bears: contact.bears,
-                    place: Vec::with_capacity(n_samples),
-                    force: Vec::with_capacity(n_samples),
+                    place: Vec::with_capacity(samples),
+                    force: Vec::with_capacity(samples),
                 })
             })
-            .collect();
-        let mask = self.mask | mass_mask();
-        let mut out = Vec::with_capacity(samples.len());
-        for (time, pose, ball) in samples {
-            self.kinematics.update(self.body, &pose, mask, Twists::Skip);
-            for ((_, point), track) in points.iter().zip(&mut contacts) {
-                track.place.push(self.world(point));
-            }
-            let mut sample = self.weigh(time, pose, &mut contacts);
-            sample.ball = ball_start.map(|it| it + Vector3::x() * ball);
-            out.push(sample);
-        }
-        let drives = self.drives(&out);
-        let muscles = self.muscles(&out, &spans);
-        let resistance = self.motion.resistance.as_ref();
-        Repetition {
-            side: self.side,
-            samples: out,
-            spans,
-            contacts,
-            key_samples,
-            muscles,
-            room: self.room,
-            resistance_kg: resistance.map(|it| it.kg.as_ref().map_or(0.0, |kg| kg.value(&self.names))),
-            body_weight: resistance.is_some_and(|it| it.kind == "body_weight"),
-            ball_radius: self.core.ball.map(|it| it.0),
-            drives,
-        }
+            .collect()
     }
 
-    /// Shares body weight among the supports of the last computed pose.
-    fn weigh(&self, time: f64, pose: Pose, contacts: &mut [ContactTrack]) -> Sample {
-        let com = self.body.centre_of_mass(&self.kinematics);
-        let mass = self.body.mass();
-        let mut weight = 1.0;
-        let mut moment = com;
-        let mut rest = [0.0; 64];
-        for (index, track) in contacts.iter().enumerate() {
-            if track.bears != Bears::Limb {
-                continue;
+    /// Velocity and acceleration at a sample; false where the body rests. Of the motion between two key poses
+    /// the interpolated part is differentiated exactly (minimum jerk), what the contacts add by least-squares
+    /// parabolas over five samples (Savitzky-Golay).
+    fn rates(
+        &self,
+        index: usize,
+        stamps: &[Stamp],
+        poses: &[Pose],
+        solved: &[Pose],
+        velocity: &mut Pose,
+        acceleration: &mut Pose,
+    ) -> bool {
+        let stamp = &stamps[index];
+        if stamp.from == stamp.to || stamp.share <= 0.0 || stamp.share >= 1.0 {
+            return false;
+        }
+        let (from, to) = (&poses[stamp.from], &poses[stamp.to]);
+        let (first, second) = minimum_jerk_rates(stamp.at);
+        let (first, second) = (first / stamp.seconds, second / (stamp.seconds * stamp.seconds));
+        for i in 0..N_COORDS {
+            let way = to.0[i] - from.0[i];
+            velocity.0[i] = way * first;
+            acceleration.0[i] = way * second;
+        }
+        // Away from the reference only inside this move; key poses and holds lie on it.
+        let off = |shift: isize, coord: Coord| {
+            let Some(other) = index.checked_add_signed(shift).and_then(|it| stamps.get(it)) else {
+                return 0.0;
+            };
+            if other.from != stamp.from || other.to != stamp.to {
+                return 0.0;
             }
-            let leg = is_leg(track.landmark, self.body, track.side);
-            let same = contacts
-                .iter()
-                .filter(|it| {
-                    it.bears == Bears::Limb
-                        && it.side == track.side
-                        && is_leg(it.landmark, self.body, it.side) == leg
-                })
-                .count();
-            rest[index] = self.resting_mass(leg, track.side) / mass / same as f64;
-            weight -= rest[index];
-            moment -= track.place[track.place.len() - 1] * rest[index];
-        }
-        let supports: Vec<usize> =
-            (0..contacts.len()).filter(|&it| contacts[it].bears == Bears::Body).collect();
-        let places: Vec<Vector3<f64>> =
-            supports.iter().map(|&it| contacts[it].place[contacts[it].place.len() - 1]).collect();
-        let at = moment / weight;
-        let mut force = [0.0; 64];
-        statics::share(&places, weight, (at.x, at.z), &mut force[..places.len()]);
-        for (index, track) in contacts.iter_mut().enumerate() {
-            let slot = supports.iter().position(|&it| it == index);
-            track.force.push(slot.map_or(rest[index], |it| force[it]));
-        }
-        let carried = |leg: bool, side: Side| {
-            contacts
-                .iter()
-                .filter(|it| {
-                    it.bears == Bears::Body
-                        && it.side == side
-                        && is_far_limb(it.landmark, self.body, side, leg)
-                })
-                .map(|it| it.force[it.force.len() - 1])
-                .sum::<f64>()
+            let pose = &solved[index.wrapping_add_signed(shift)];
+            pose[coord] - (from[coord] + (to[coord] - from[coord]) * other.share)
         };
-        Sample {
-            time,
-            pose,
-            leg_load: [carried(true, Side::Left), carried(true, Side::Right)],
-            arm_load: [carried(false, Side::Left), carried(false, Side::Right)],
-            com,
-            com_margin: statics::margin(&places, (at.x, at.z)),
-            ball: None,
+        let step = stamp.step;
+        for &coord in &self.free {
+            let [a, b, c, d, e] = [-2, -1, 0, 1, 2].map(|shift| off(shift, coord));
+            velocity[coord] += (2.0 * (e - a) + d - b) / (10.0 * step);
+            acceleration[coord] += (2.0 * (a + e) - b - d - 2.0 * c) / (7.0 * step * step);
         }
-    }
-
-    fn resting_mass(&self, leg: bool, side: Side) -> f64 {
-        let kinds = if leg {
-            [SegmentKind::Shank, SegmentKind::Hindfoot]
-        } else {
-            [SegmentKind::Forearm, SegmentKind::Hand]
-        };
-        kinds.iter().map(|&kind| self.body.segment_mass(SegmentId::of(kind, side)).mass).sum()
+        true
     }
 
     /// How each joint is driven: written exceptions; else the exercise's drive for joints that move; else
@@ -1086,25 +1078,8 @@ fn moves(samples: &[Sample], side: Side, joint: Joint) -> bool {
     })
 }
 
-fn is_leg(landmark: Landmark, body: &Body, side: Side) -> bool {
-    is_limb(landmark, body, side, true)
-}
-
-/// True when the landmark lies on the leg (or arm).
-fn is_limb(landmark: Landmark, body: &Body, side: Side, leg: bool) -> bool {
-    let (segment, _) = landmark.local(body, side);
-    let top = if leg { SegmentKind::Thigh } else { SegmentKind::UpperArm };
-    segment.chain_mask() & (1 << SegmentId::of(top, side).index()) != 0
-}
-
-/// True when the landmark lies on the lower leg or foot (forearm or hand).
-fn is_far_limb(landmark: Landmark, body: &Body, side: Side, leg: bool) -> bool {
-    let (segment, _) = landmark.local(body, side);
-    let top = if leg { SegmentKind::Shank } else { SegmentKind::Forearm };
-    segment.chain_mask() & (1 << SegmentId::of(top, side).index()) != 0
-}
-
-fn mass_mask() -> u64 {
+/// The segments that have mass, with their ancestors: the digits have none.
+pub(crate) fn mass_mask() -> u64 {
     let digits = [
         SegmentKind::Fingers,
         SegmentKind::Fingertips,

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::{Device, Drive, Landmark, Limb, Muscle, Position};
+use handrail_anatomy::{Device, Drive, Known, Landmark, Limb, LoadClass, Muscle, Position, Tissue};
 use handrail_spans::Spanned;
 use serde::Deserialize;
 
@@ -90,12 +90,9 @@ pub struct MotionSpec {
     /// Usual dose where the phase does not say.
     #[serde(default)]
     pub dose: DoseSpec,
-    /// Easier neighbour (exercise id).
+    /// Published loads on tissues in this very exercise.
     #[serde(default)]
-    pub easier: Option<String>,
-    /// Harder neighbour (exercise id).
-    #[serde(default)]
-    pub harder: Option<String>,
+    pub measured: Vec<MeasuredSpec>,
     /// Where the exercise is from: a source or "common practice, no source".
     pub sources: Vec<String>,
     /// Who reviewed it; absent means draft.
@@ -233,14 +230,26 @@ pub struct BallSpec {
 #[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ResistanceSpec {
-    /// `band`, `weight`, `body_weight`, `manual`.
+    /// `band` (pulls more the longer it is), `cord` (over a pulley: always the same), `weight`, `body_weight`,
+    /// `manual` (another hand).
     pub kind: String,
     /// Where it acts.
     #[serde(default)]
     pub at: Option<PointSpec>,
-    /// Size in kg; may be a parameter. Absent for body weight.
+    /// Size in kg; may be a parameter. For a band the pull at its longest in the repetition. Absent for body
+    /// weight.
     #[serde(default)]
     pub kg: Option<QuantitySpec>,
+    /// Far end of a band or cord on the body: another hand, the other foot.
+    #[serde(default)]
+    pub to: Option<PointSpec>,
+    /// Far end in the room: metres forward, up and outward (to the working side) of where it acts in the start
+    /// pose.
+    #[serde(default)]
+    pub anchor: Option<[f64; 3]>,
+    /// Share of a band's pull at its shortest in the repetition; 0.5 when left out.
+    #[serde(default)]
+    pub pull_at_shortest: Option<f64>,
 }
 
 /// A thing that is drawn.
@@ -394,6 +403,45 @@ pub struct DoseSpec {
     pub reps: Option<u32>,
     /// Seconds of continuous work in a set, instead of repetitions.
     pub seconds: Option<f64>,
+}
+
+/// A published load on one tissue: low and high, or a class, or only an order.
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredSpec {
+    /// Tissue.
+    #[schemars(with = "Tissue")]
+    pub tissue: Spanned<Tissue>,
+    /// Whose: of the working limb, the other one, or each of both.
+    #[serde(default = "working")]
+    pub limb: Limbs,
+    /// Least load in the tissue's unit (body weights, % strain or % MVIC); 0 where only an upper bound is
+    /// printed.
+    #[serde(default)]
+    pub low: Option<f64>,
+    /// Greatest load. Where mean and SD are printed: mean less and more 2 SD.
+    #[serde(default)]
+    pub high: Option<f64>,
+    /// Band of muscle activity; only for tissues in % MVIC.
+    #[serde(default)]
+    pub class: Option<LoadClass>,
+    /// Exercises that load it less, where only an order is published.
+    #[serde(default)]
+    pub above: Vec<String>,
+    /// Exercises that load it more.
+    #[serde(default)]
+    pub below: Vec<String>,
+    /// Publication.
+    pub source: String,
+    /// How well the figure is known to come from it.
+    pub known: Known,
+    /// How the bounds follow from what is printed, and what differs from this exercise.
+    #[serde(default)]
+    pub why: Option<String>,
+}
+
+fn working() -> Limbs {
+    Limbs::Working
 }
 
 /// Sign-off of content.

@@ -1,84 +1,117 @@
-//! How body weight is shared among the supports of one instant.
+//! How the forces that the body needs from outside are shared among its supports at one instant.
 //!
-//! Rule (own, stated because the forces are indeterminate): contacts that bear only a resting limb carry the
-//! weight of that limb's last two segments. What is left of body weight is shared by the contacts that bear
-//! the body: vertical forces, none pulling, that balance weight and its moments with the least sum of
-//! squares. When the centre of mass is outside the supports no such forces exist; then the nearest support
-//! carries all of it and the margin is negative.
+//! Rule (own, stated because the forces are indeterminate). A support may push along its surface's normal and
+//! rub along the surface; it never pulls. Of all forces that give what the body needs (its weight, its inertia
+//! and its resistance, in force and in moment) the ones with the least sum of squares are taken, where rubbing
+//! counts a thousand times as much as pushing: it appears only where pushing cannot do it. Grip is not
+//! limited. When the supports cannot give the whole moment (the centre of mass is outside them, or they lie on
+//! one line), the force is given in full, the moment as nearly as possible, and what is missing is reported.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
-/// Vertical forces (in body weights, sum `weight`) on support points that balance `weight` acting at the
-/// horizontal place `at` (x, z in metres). Fills `force` and returns false when no balance without pulling
-/// exists.
-pub fn share(points: &[Vector3<f64>], weight: f64, at: (f64, f64), force: &mut [f64]) -> bool {
-    force.fill(0.0);
-    if points.is_empty() {
-        return false;
+/// Square of a rubbing force counts so many times that of a pushing one.
+const RUB: f64 = 1e3;
+/// A newton that is missing counts like so many newton metres.
+const FORCE_FIRST: f64 = 30.0;
+/// Added to the diagonal so that supports on a line or a single point are solvable.
+const SOFT: f64 = 1e-9;
+
+/// A place where the body is supported.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Support {
+    /// World place, m.
+    pub place: Vector3<f64>,
+    /// Direction in which the surface pushes, unit length.
+    pub normal: Vector3<f64>,
+}
+
+/// Shares a force and a moment (about the world's origin) among the supports: fills `out` and returns the
+/// length of the moment that could not be given. All forces in one unit (N or body weights), moments in that
+/// unit times metres.
+pub fn share(
+    supports: &[Support],
+    force: Vector3<f64>,
+    moment: Vector3<f64>,
+    out: &mut [Vector3<f64>],
+) -> f64 {
+    out.fill(Vector3::zeros());
+    if supports.is_empty() {
+        return moment.norm() + force.norm();
     }
-    let mut active: u64 = (1u64 << points.len()) - 1;
-    for _ in 0..points.len() {
-        if !least_squares(points, active, weight, at, force) {
-            break;
-        }
-        let worst = (0..points.len())
+    // Moments about the middle of the supports, where force and moment are least mixed.
+    let middle = supports.iter().map(|it| it.place).sum::<Vector3<f64>>() / supports.len() as f64;
+    let about_middle = moment - middle.cross(&force);
+    let mut active: u64 = (1u64 << supports.len()) - 1;
+    while active != 0 {
+        least_squares(supports, active, &middle, force, about_middle, out);
+        let pushes = |i: usize| out[i].dot(&supports[i].normal);
+        let worst = (0..supports.len())
             .filter(|&i| active & (1 << i) != 0)
-            .min_by(|&a, &b| force[a].total_cmp(&force[b]));
+            .min_by(|&a, &b| pushes(a).total_cmp(&pushes(b)));
         match worst {
-            Some(i) if force[i] < -1e-12 => active &= !(1 << i),
-            _ => return balanced(points, weight, at, force),
+            Some(i) if pushes(i) < -1e-9 * force.norm() => active &= !(1 << i),
+            _ => break,
         }
     }
-    force.fill(0.0);
-    let nearest =
-        (0..points.len()).min_by(|&a, &b| distance(points[a], at).total_cmp(&distance(points[b], at)));
-    if let Some(i) = nearest {
-        force[i] = weight;
-    }
-    false
+    let given: Vector3<f64> =
+        supports.iter().zip(out.iter()).map(|(it, f)| (it.place - middle).cross(f)).sum();
+    (about_middle - given).norm()
 }
 
-fn distance(point: Vector3<f64>, at: (f64, f64)) -> f64 {
-    libm::hypot(point.x - at.0, point.z - at.1)
-}
-
-/// Least-norm forces of the active points; false when the points cannot balance (a singular system).
+/// Least weighted squares over the active supports; the others get nothing.
 fn least_squares(
-    points: &[Vector3<f64>],
+    supports: &[Support],
     active: u64,
-    weight: f64,
-    at: (f64, f64),
-    force: &mut [f64],
-) -> bool {
-    force.fill(0.0);
-    let mut normal = Matrix3::zeros();
-    let row = |p: &Vector3<f64>| Vector3::new(1.0, p.x - at.0, p.z - at.1);
-    for (i, p) in points.iter().enumerate() {
+    middle: &Vector3<f64>,
+    force: Vector3<f64>,
+    moment: Vector3<f64>,
+    out: &mut [Vector3<f64>],
+) {
+    let mut normal_matrix = Matrix6::from_diagonal_element(SOFT);
+    for (i, it) in supports.iter().enumerate() {
+        if active & (1 << i) == 0 {
+            continue;
+        }
+        let (give, lever) = (compliance(it), lever(it, middle));
+        let cross = lever * give;
+        let mut add = |r: usize, c: usize, block: Matrix3<f64>, factor: f64| {
+            let mut view = normal_matrix.fixed_view_mut::<3, 3>(r, c);
+            view += block * factor;
+        };
+        add(0, 0, give, FORCE_FIRST * FORCE_FIRST);
+        add(3, 0, cross, FORCE_FIRST);
+        add(0, 3, cross.transpose(), FORCE_FIRST);
+        add(3, 3, cross * lever.transpose(), 1.0);
+    }
+    let wanted = Vector6::new(
+        force.x * FORCE_FIRST,
+        force.y * FORCE_FIRST,
+        force.z * FORCE_FIRST,
+        moment.x,
+        moment.y,
+        moment.z,
+    );
+    out.fill(Vector3::zeros());
+    let Some(factor) = normal_matrix.cholesky() else { return };
+    let lambda = factor.solve(&wanted);
+    let (by_force, by_moment) =
+        (lambda.fixed_rows::<3>(0) * FORCE_FIRST, lambda.fixed_rows::<3>(3).into_owned());
+    for (i, it) in supports.iter().enumerate() {
         if active & (1 << i) != 0 {
-            let a = row(p);
-            normal += a * a.transpose();
+            out[i] = compliance(it) * (by_force + lever(it, middle).tr_mul(&by_moment));
         }
     }
-    // A little on the diagonal lets two or one points (a line, a point) balance what they can.
-    let scale = normal[(0, 0)].max(1.0);
-    let Some(inverse) = (normal + Matrix3::from_diagonal_element(scale * 1e-12)).try_inverse() else {
-        return false;
-    };
-    let lambda = inverse * Vector3::new(weight, 0.0, 0.0);
-    for (i, p) in points.iter().enumerate() {
-        if active & (1 << i) != 0 {
-            force[i] = row(p).dot(&lambda);
-        }
-    }
-    active != 0
 }
 
-fn balanced(points: &[Vector3<f64>], weight: f64, at: (f64, f64), force: &[f64]) -> bool {
-    let mut sum = Vector3::zeros();
-    for (p, f) in points.iter().zip(force) {
-        sum += Vector3::new(1.0, p.x - at.0, p.z - at.1) * *f;
-    }
-    (sum - Vector3::new(weight, 0.0, 0.0)).norm() < 1e-3 * weight.max(0.1)
+/// How readily a support gives force in each direction.
+fn compliance(support: &Support) -> Matrix3<f64> {
+    let n = support.normal;
+    Matrix3::from_diagonal_element(1.0 / RUB) + n * n.transpose() * (1.0 - 1.0 / RUB)
+}
+
+/// Moment of a force at the support, as a matrix on the force.
+fn lever(support: &Support, middle: &Vector3<f64>) -> Matrix3<f64> {
+    (support.place - middle).cross_matrix()
 }
 
 /// Signed distance (m) of a horizontal place to the edge of the supports' convex hull: positive inside.
@@ -142,36 +175,63 @@ fn convex_hull(points: &[Vector3<f64>]) -> Vec<(f64, f64)> {
 mod tests {
     use super::*;
 
-    fn feet() -> Vec<Vector3<f64>> {
-        vec![
-            Vector3::new(0.0, 0.0, -0.1),
-            Vector3::new(0.2, 0.0, -0.1),
-            Vector3::new(0.0, 0.0, 0.1),
-            Vector3::new(0.2, 0.0, 0.1),
-        ]
+    fn feet() -> Vec<Support> {
+        [(0.0, -0.1), (0.2, -0.1), (0.0, 0.1), (0.2, 0.1)]
+            .map(|(x, z)| Support { place: Vector3::new(x, 0.0, z), normal: Vector3::y() })
+            .to_vec()
+    }
+
+    fn places() -> Vec<Vector3<f64>> {
+        feet().iter().map(|it| it.place).collect()
+    }
+
+    /// One body weight whose centre of mass is above this place.
+    fn stand(supports: &[Support], x: f64, z: f64) -> (Vec<Vector3<f64>>, f64) {
+        let mut out = vec![Vector3::zeros(); supports.len()];
+        let missing = share(supports, Vector3::y(), Vector3::new(x, 1.0, z).cross(&Vector3::y()), &mut out);
+        (out, missing)
     }
 
     #[test]
     fn a_level_stance_shares_evenly() {
-        let mut force = [0.0; 4];
-        assert!(share(&feet(), 1.0, (0.1, 0.0), &mut force));
+        let (force, missing) = stand(&feet(), 0.1, 0.0);
+        assert!(missing < 1e-6);
         for f in force {
-            assert!((f - 0.25).abs() < 1e-9);
+            assert!((f - Vector3::y() * 0.25).norm() < 1e-6, "{f}");
         }
     }
 
     #[test]
     fn weight_over_one_corner_goes_there() {
-        let mut force = [0.0; 4];
-        assert!(share(&feet(), 1.0, (0.2, 0.1), &mut force));
-        assert!((force[3] - 1.0).abs() < 1e-3, "{force:?}");
+        let (force, missing) = stand(&feet(), 0.2, 0.1);
+        assert!((force[3].y - 1.0).abs() < 1e-3 && missing < 1e-3, "{force:?} {missing}");
     }
 
     #[test]
-    fn outside_the_supports_is_said() {
-        let mut force = [0.0; 4];
-        assert!(!share(&feet(), 1.0, (0.5, 0.0), &mut force));
-        assert!((margin(&feet(), (0.5, 0.0)) + 0.3).abs() < 1e-12);
-        assert!((margin(&feet(), (0.1, 0.0)) - 0.1).abs() < 1e-12);
+    fn outside_the_supports_is_said_and_the_weight_is_still_carried() {
+        let (force, missing) = stand(&feet(), 0.5, 0.0);
+        let sum: Vector3<f64> = force.iter().sum();
+        assert!((sum - Vector3::y()).norm() < 1e-3, "{sum}");
+        assert!((missing - 0.3).abs() < 1e-3, "{missing}");
+        assert!((margin(&places(), (0.5, 0.0)) + 0.3).abs() < 1e-12);
+        assert!((margin(&places(), (0.1, 0.0)) - 0.1).abs() < 1e-12);
+    }
+
+    /// A plank leaning on a wall: were the wall smooth, it would push with weight times lean over height (0.25;
+    /// any textbook of statics). Both ends may rub here, so the wall takes a little weight and pushes less.
+    #[test]
+    fn leaning_on_a_wall_is_pushed_by_the_wall_and_held_by_the_feet() {
+        let feet = [
+            Support { place: Vector3::new(0.0, 0.0, -0.1), normal: Vector3::y() },
+            Support { place: Vector3::new(0.0, 0.0, 0.1), normal: Vector3::y() },
+            Support { place: Vector3::new(0.6, 1.2, 0.0), normal: -Vector3::x() },
+        ];
+        let (force, missing) = stand(&feet, 0.3, 0.0);
+        assert!(missing < 1e-3, "{missing}");
+        let wall = force[2];
+        assert!((-0.25..-0.2).contains(&wall.x) && (0.0..0.1).contains(&wall.y), "{force:?}");
+        // Moments about the feet, by hand.
+        assert!((0.3 + 1.2 * wall.x - 0.6 * wall.y).abs() < 1e-3, "{force:?}");
+        assert!((force[0].x + force[1].x + wall.x).abs() < 1e-3, "{force:?}");
     }
 }

@@ -4,6 +4,7 @@ mod common;
 
 use common::*;
 use handrail_anatomy::{Coord, Landmark, N_COORDS, Position, Sex, Side};
+use handrail_motion::posture::Surface;
 use handrail_motion::{Bears, Home, Parameters, solve};
 use proptest::prelude::*;
 
@@ -35,7 +36,7 @@ fn left_is_the_mirror_image_of_right() {
 /// Every exercise: at least 60 samples, time order, start equals end, no pull, and a whole body weight that
 /// balances wherever the centre of mass is over the supports.
 #[test]
-fn vertical_forces_carry_one_body_weight_in_balance() {
+fn the_supports_push_and_leave_nothing_over() {
     let mut weighed = 0;
     for body in bodies() {
         for motion in LIBRARY.exercises.values() {
@@ -52,20 +53,27 @@ fn vertical_forces_carry_one_body_weight_in_balance() {
                     continue;
                 }
                 weighed += 1;
-                let (mut sum, mut forward, mut sideways) = (0.0, 0.0, 0.0);
                 for track in &repetition.contacts {
                     let force = track.force[index];
-                    assert!(force >= -1e-9, "{}: {} pulls {force}", motion.id, track.landmark.id());
-                    sum += force;
-                    forward += force * (track.place[index].x - sample.com.x);
-                    sideways += force * (track.place[index].z - sample.com.z);
+                    let push = if track.on == Some(Surface::Wall) { force.x.abs() } else { force.y };
+                    assert!(push >= -1e-6, "{}: {} pulls {push}", motion.id, track.landmark.id());
                 }
-                assert!((sum - 1.0).abs() < 1e-3, "{} at {} s: {sum} BW", motion.id, sample.time);
+                // What no support gives would have to come from nowhere: it shows at the root.
+                let joints = &repetition.joints[index];
+                let root = &joints.by_coordinate[..3];
+                let weight = body.mass() * 9.81;
                 assert!(
-                    forward.abs() < 2e-3 && sideways.abs() < 2e-3,
-                    "{} at {} s: moments {forward}, {sideways} BW m",
+                    root.iter().all(|it| it.abs() < 2e-3 * weight),
+                    "{} at {} s: {root:?} N",
                     motion.id,
                     sample.time
+                );
+                assert!(
+                    joints.unbalanced < 5e-3,
+                    "{} at {} s: {} BW m",
+                    motion.id,
+                    sample.time,
+                    joints.unbalanced
                 );
             }
         }
@@ -85,13 +93,17 @@ fn standing_on_one_leg_puts_about_all_weight_on_it() {
                     (false, true) => Side::Left,
                     _ => continue,
                 };
+            if motion.impact {
+                continue;
+            }
             let repetition = solved(motion, &body, Side::Right);
             let (peak, _) = repetition.peak_leg_load(side);
-            assert!((0.9..1.001).contains(&peak), "{}: {peak} BW on the standing leg", motion.id);
+            // Body weight, and a little more while it is lifted.
+            assert!((0.9..1.15).contains(&peak), "{}: {peak} BW on the standing leg", motion.id);
             seen += 1;
         }
     }
-    assert!(seen >= 9, "{seen}");
+    assert!(seen >= 6, "{seen}");
 }
 
 /// Contacts that only rest a limb do not count as load on it.

@@ -263,7 +263,8 @@ fn step_down_stands_on_one_foot_and_lowers_the_other_heel_by_the_depth() {
         let low = heel.iter().map(|it| it.y).fold(f64::INFINITY, f64::min);
         assert!((step - low - 0.13).abs() < 1e-4, "goes down {} m", step - low);
         let (least, most) = range(repetition, |it| it.leg_load[side as usize]);
-        assert!((least - 1.0).abs() < 1e-3 && (most - 1.0).abs() < 1e-3, "{least} to {most} BW");
+        // One body weight, and what lowering and lifting it slowly adds and takes.
+        assert!((0.95..1.0).contains(&least) && (1.0..1.05).contains(&most), "{least} to {most} BW");
     });
 }
 

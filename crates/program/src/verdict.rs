@@ -9,12 +9,15 @@ use std::sync::Arc;
 
 use handrail_anatomy::body::Proportions;
 use handrail_anatomy::{
-    Body, ClinicalMotion, Device, Drive, Joint, Landmark, Limb, Measure, Muscle, Position, Side,
+    Body, ClinicalMotion, Device, Drive, Joint, Landmark, Limb, Measure, Muscle, Position, Side, Tissue,
     clinical_motions,
 };
+use handrail_motion::load::tissue_load;
 use handrail_motion::posture::Surface;
 use handrail_motion::solve::MOVES_DEG;
-use handrail_motion::{Along, Detail, Home, Motion, Parameters, Repetition, Role, SolveError, solve_in};
+use handrail_motion::{
+    Along, Detail, Home, Load, Motion, NotKnown, Parameters, Repetition, Role, SolveError, solve_in,
+};
 use handrail_protocol::{Beyond, Envelope, InForce, Limit, Loading, Status, WeightBearing};
 
 /// Excess that still counts as inside, degrees: rounding, not tolerance.
@@ -82,6 +85,10 @@ pub enum ReasonKind {
     CannotBeDone(SolveError),
     /// The exercise does not describe what the restriction speaks of.
     NotDescribed(String),
+    /// One repetition loads the tissue more than the ceiling allows, by its upper bound.
+    TissueLoad(Tissue),
+    /// A tissue stands under a ceiling and what this exercise does to it cannot be stated.
+    TissueLoadNotKnown(Tissue, NotKnown),
 }
 
 impl ReasonKind {
@@ -102,6 +109,8 @@ impl ReasonKind {
             ReasonKind::MissingVariant(_) => "missing_variant",
             ReasonKind::CannotBeDone(_) => "cannot_be_done",
             ReasonKind::NotDescribed(_) => "not_described",
+            ReasonKind::TissueLoad(_) => "tissue_load",
+            ReasonKind::TissueLoadNotKnown(..) => "tissue_load_not_known",
         }
     }
 
@@ -109,7 +118,11 @@ impl ReasonKind {
     fn is_reducible(&self) -> bool {
         matches!(
             self,
-            ReasonKind::Motion | ReasonKind::Margin | ReasonKind::Combination | ReasonKind::Resistance
+            ReasonKind::Motion
+                | ReasonKind::Margin
+                | ReasonKind::Combination
+                | ReasonKind::Resistance
+                | ReasonKind::TissueLoad(_)
         )
     }
 
@@ -698,6 +711,41 @@ fn limit_reasons(
             .filter(|it| *it == name)
             .map(|it| Reason::new(ReasonKind::Activity(it.clone()), in_force))
             .collect(),
+        Limit::TissueLoad { tissue, max, .. } => {
+            tissue_reason(motion, repetition, case, in_force, *tissue, Some(*max)).into_iter().collect()
+        }
+        // The sum over a week is the program's; but what cannot be summed refuses the exercise.
+        Limit::Exposure { tissue, .. } => {
+            tissue_reason(motion, repetition, case, in_force, *tissue, None).into_iter().collect()
+        }
+    }
+}
+
+/// The upper bound of the load on the operated side's tissue against its ceiling; a load that cannot be
+/// stated refuses.
+fn tissue_reason(
+    motion: &Motion,
+    repetition: &Repetition,
+    case: &Case<'_>,
+    in_force: &InForce,
+    tissue: Tissue,
+    max: Option<f64>,
+) -> Option<Reason> {
+    let joint = tissue.joints()[0];
+    match tissue_load(motion, case.body, repetition, tissue, case.envelope.side) {
+        Load::Known(load) => {
+            let max = max.filter(|it| load.peak.high > *it + EPSILON_LOAD)?;
+            let reason = Reason::new(ReasonKind::TissueLoad(tissue), in_force).at_joint(joint);
+            Some(reason.compared(max, load.peak.high, tissue.unit().id(), load.at.unwrap_or(0.0)))
+        }
+        Load::Order { .. } => {
+            let kind = ReasonKind::TissueLoadNotKnown(tissue, NotKnown::NotPublished);
+            Some(Reason::new(kind, in_force).at_joint(joint))
+        }
+        Load::NotKnown(why) => {
+            let kind = ReasonKind::TissueLoadNotKnown(tissue, why);
+            Some(Reason::new(kind, in_force).at_joint(joint))
+        }
     }
 }
 
