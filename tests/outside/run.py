@@ -37,6 +37,9 @@ def commands():
     """Name of each check, and its runs."""
     yield "fk_mujoco", [["fk_mujoco.py"]]
     yield "law_mujoco", [["law_mujoco.py"]]
+    yield "dynamics_engines", [["dynamics_engines.py"]]
+    yield "gait_cycle", [["gait_cycle.py"]]
+    yield "arms_myosim", [["arms_myosim.py"]]
     yield "order_cpsat", lambda: [["order_cpsat.py", order_instances(10, 12)], ["order_cpsat.py", order_instances(5, 20)]]
     yield "calendar_check", lambda: [["calendar_check.py", it, it.with_suffix(".json")] for it in calendar_files()]
     yield "calendar_demo", [["calendar_demo.py"]]

@@ -76,6 +76,38 @@ landmarks! {
 }
 
 impl Landmark {
+    /// True when the landmark lies on thigh, shank or foot.
+    pub fn is_on_leg(self) -> bool {
+        use Landmark as L;
+        matches!(
+            self,
+            L::Heel
+                | L::HeelBack
+                | L::HeelInner
+                | L::BallInner
+                | L::BallOuter
+                | L::Ball
+                | L::Midsole
+                | L::ToeTip
+                | L::GreatToePad
+                | L::LesserToePad
+                | L::AnkleCentre
+                | L::AnkleInner
+                | L::AnkleOuter
+                | L::AnkleFront
+                | L::CalfBack
+                | L::ShinFront
+                | L::KneeCentre
+                | L::KneeFront
+                | L::KneeInner
+                | L::KneeOuter
+                | L::KneeBack
+                | L::ThighBack
+                | L::ThighOuter
+                | L::HipCentre
+        )
+    }
+
     /// Segment and local position (x forward, y up, z to the right) of this landmark.
     pub fn local(self, body: &Body, side: Side) -> (SegmentId, Vector3<f64>) {
         use Landmark as L;
@@ -147,5 +179,22 @@ impl Landmark {
     pub fn place(self, body: &Body, kinematics: &Kinematics, side: Side) -> Vector3<f64> {
         let (segment, local) = self.local(body, side);
         kinematics.point(segment, &local)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Person, SegmentTable, Sex};
+
+    #[test]
+    fn leg_landmarks_are_those_on_the_leg_s_segments() {
+        let person = Person { stature: 1.7, mass: 70.0, sex: Sex::Male, measured: Default::default() };
+        let body = Body::new(person, SegmentTable::Winter).unwrap();
+        let thigh = 1 << SegmentId::of(K::Thigh, Side::Left).index();
+        for &landmark in Landmark::ALL {
+            let (segment, _) = landmark.local(&body, Side::Left);
+            assert_eq!(landmark.is_on_leg(), segment.chain_mask() & thigh != 0, "{}", landmark.id());
+        }
     }
 }

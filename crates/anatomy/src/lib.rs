@@ -5,6 +5,7 @@
 //! in one table, [`tree::joint_rotation`]. Never: files, clock, protocols, exercises.
 #![forbid(unsafe_code)]
 
+pub mod arms;
 pub mod body;
 pub mod effort;
 pub mod joints;
@@ -15,6 +16,10 @@ pub mod table;
 pub mod tissue;
 pub mod tree;
 
+pub use arms::{
+    ArmOf, ArmRow, MOMENT_ARMS, MomentArm, PATELLOFEMORAL_KNOWN, PATELLOFEMORAL_SOURCE, Within, moment_arm,
+    patellofemoral_ratio,
+};
 pub use body::{Body, BodyError, Person, Sex};
 pub use effort::{ACTIVITIES, Device, Drive, Position};
 pub use joints::{

@@ -2,7 +2,8 @@
 //!
 //! The figure is a list of parts, each the convex hull of one to four balls, projected orthographically; parts
 //! are drawn layer by layer from far to near, in each layer all outlines first, then all fills, so that joints
-//! have no seams. Everything is pure: equal input gives equal text on every machine.
+//! have no seams. Charts of load (the ladder of exercises, the weeks) are drawn with the same ink. Everything is
+//! pure: equal input gives equal text on every machine.
 //!
 //! ```
 //! use handrail_anatomy::body::MeasuredLengths;
@@ -21,10 +22,13 @@
 #![forbid(unsafe_code)]
 
 pub mod camera;
+pub mod chart;
 pub mod clip;
 pub mod exercise;
+pub mod exposure;
 pub mod figure;
 pub mod hull;
+pub mod ladder;
 pub mod marks;
 pub mod order;
 pub mod palette;
@@ -34,8 +38,11 @@ mod scene;
 pub mod svg;
 
 pub use camera::{Camera, Crop, Framing, View};
+pub use chart::{CeilingLine, ChartError};
 pub use clip::{Clip, ClipFrame, Part, clip};
+pub use exposure::{ExposureChart, ExposureWords, WeekBar};
 pub use figure::Worn;
+pub use ladder::{LadderChart, LadderWords, OrderedRung, Rung, Standing, UnknownRung};
 pub use marks::{Arrow, LimitMark};
 pub use palette::Paint;
 pub use picture::{Picture, svg};

@@ -151,6 +151,34 @@ pub struct Ink<'a> {
     pub class: &'a str,
 }
 
+/// Which point of a line of text lies at its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// Its left end.
+    Start,
+    /// Its middle.
+    Middle,
+    /// Its right end.
+    End,
+}
+
+/// How a line of text is set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Letters<'a> {
+    /// Font family.
+    pub family: &'a str,
+    /// Font size, picture units.
+    pub size: f64,
+    /// Heavy letters.
+    pub bold: bool,
+    /// What lies at the place.
+    pub anchor: Anchor,
+    /// Colour.
+    pub fill: &'a str,
+    /// A rim of paper around the letters.
+    pub rim: bool,
+}
+
 /// A document or a fragment of one.
 #[derive(Clone, Debug, Default)]
 pub struct Svg {
@@ -233,6 +261,30 @@ impl Svg {
             escape(family),
             escape(words)
         );
+    }
+
+    /// A line of text as a chart sets it, with or without a rim of paper that keeps it clear of lines below.
+    pub fn line_of_text(&mut self, at: [f64; 2], letters: &Letters<'_>, words: &str) {
+        self.text.push_str("<text");
+        for (name, value) in [("x", at[0]), ("y", at[1]), ("font-size", letters.size)] {
+            self.number(name, value);
+        }
+        let _ = write!(self.text, " font-family=\"{}\"", escape(letters.family));
+        if letters.bold {
+            self.text.push_str(" font-weight=\"700\"");
+        }
+        match letters.anchor {
+            Anchor::Start => {}
+            Anchor::Middle => self.text.push_str(" text-anchor=\"middle\""),
+            Anchor::End => self.text.push_str(" text-anchor=\"end\""),
+        }
+        let _ = write!(self.text, " fill=\"{}\"", letters.fill);
+        if letters.rim {
+            self.text.push_str(
+                " stroke=\"#fff\" stroke-width=\"4\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
+            );
+        }
+        let _ = write!(self.text, ">{}</text>", escape(words));
     }
 
     /// Appends a finished fragment.

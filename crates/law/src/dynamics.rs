@@ -117,7 +117,8 @@ fn segments(body: &Body) -> Vec<Value> {
         .collect()
 }
 
-fn random_pose(random: &mut Rng, turn: f64, place: f64) -> Pose {
+/// A pose whose angles lie within half of `turn` (rad) and whose place within half of `place` (m).
+pub fn random_pose(random: &mut Rng, turn: f64, place: f64) -> Pose {
     let mut pose = Pose::default();
     for (index, slot) in pose.0.iter_mut().enumerate() {
         *slot = (random.f64() - 0.5) * if index < 3 { place } else { turn };

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use handrail_motion::{Motion, MotionSpec, Posture, compile, read_posture};
+use handrail_motion::{Motion, MotionSpec, Posture, Published, compile, read_posture};
 use handrail_protocol::{Goal, Protocol, read_protocol};
 use handrail_spans::{Problems, SourceText};
 use include_dir::{Dir, include_dir};
@@ -110,7 +110,7 @@ fn check_name(text: &SourceText, id: &str, problems: &mut Problems) {
 }
 
 impl Library {
-    /// Names in one file that lead to no other: neighbours, exercises of a phase, goal tags.
+    /// Names in one file that lead to no other: exercises of a published order or a phase, goal tags.
     pub fn dangling(&self, texts: &Texts) -> Problems {
         let mut problems = Problems::default();
         let mut miss = |texts: &[SourceText], id: &str, name: &str, field: &str, mend: &str| {
@@ -121,9 +121,10 @@ impl Library {
             problems.0.push(text.problem(at..at + name.len() + 2, field, message, mend));
         };
         for motion in self.exercises.values() {
-            for name in [&motion.neighbours.0, &motion.neighbours.1].into_iter().flatten() {
-                if !self.exercises.contains_key(name) {
-                    miss(&texts.exercises, &motion.id, name, "easier/harder", "write the id of an exercise");
+            for row in &motion.measured {
+                let Published::Order { above, below } = &row.load else { continue };
+                for name in above.iter().chain(below).filter(|it| !self.exercises.contains_key(*it)) {
+                    miss(&texts.exercises, &motion.id, name, "measured", "write the id of an exercise");
                 }
             }
             for goal in &motion.trains {

@@ -3,16 +3,17 @@
 //!     cargo run --release -p handrail-motion --example gait -- IN.json OUT.json
 //!
 //! IN holds the person and, by frame, where the right hip joint is, the angles of the right leg with the pelvis
-//! upright, and the ground's force on the foot with its moment about the world's origin. OUT holds the net joint
-//! moments of hip, knee and ankle (N m; positive pushes flexion, dorsiflexion at the ankle). Velocities and
-//! accelerations are central differences of the frames, which are expected to be smooth; the first and last frame
-//! have none and are left out. The check is `tests/outside/gait_cycle.py`.
+//! upright, and the ground's force on the foot with its moment about the world's origin. Masses of the right leg
+//! may be given, so that another analysis can be repeated with its own; they are Winter's otherwise. OUT holds the
+//! net joint moments of hip, knee and ankle (N m; positive pushes flexion, dorsiflexion at the ankle). Velocities
+//! and accelerations are central differences of the frames, which are expected to be smooth; the first and last
+//! frame have none and are left out. The check is `tests/outside/gait_cycle.py`.
 
-use handrail_anatomy::body::MeasuredLengths;
+use handrail_anatomy::body::{MeasuredLengths, SegmentMass};
 use handrail_anatomy::tree::{ALL_SEGMENTS, SegmentKind};
 use handrail_anatomy::{Body, Coord, Dof, Person, Pose, SegmentId, SegmentTable, Sex, Side};
 use handrail_motion::dynamics::{Dynamics, External};
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 use serde::{Deserialize, Serialize};
 
 #[derive(Deserialize)]
@@ -25,7 +26,19 @@ struct Input {
     /// Hip to knee and knee to ankle, m.
     thigh: f64,
     shank: f64,
+    /// Masses of thigh, shank and foot, where not Winter's.
+    leg: Option<[Mass; 3]>,
     frames: Vec<Frame>,
+}
+
+#[derive(Deserialize)]
+struct Mass {
+    /// kg.
+    mass: f64,
+    /// In the segment's frame (X forward, Y up, at the proximal joint), m.
+    com: [f64; 2],
+    /// About the centre of mass, kg m^2.
+    inertia: f64,
 }
 
 #[derive(Deserialize)]
@@ -77,6 +90,25 @@ fn rates(frames: &[Frame]) -> (Pose, Pose) {
     (velocity, acceleration)
 }
 
+/// The body with these masses in its right leg.
+fn with_leg(body: Body, leg: &[Mass; 3]) -> Body {
+    let kinds = [SegmentKind::Thigh, SegmentKind::Shank, SegmentKind::Hindfoot];
+    let parts: Vec<_> = kinds
+        .into_iter()
+        .zip(leg)
+        .map(|(kind, it)| {
+            let segment = SegmentId::of(kind, Side::Right);
+            let mass = SegmentMass {
+                mass: it.mass,
+                com: Vector3::new(it.com[0], it.com[1], 0.0),
+                inertia: Matrix3::identity() * it.inertia,
+            };
+            (segment, body.joint_offset(segment), mass)
+        })
+        .collect();
+    body.with_parts(parts)
+}
+
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut words = std::env::args().skip(1);
     let (Some(from), Some(to)) = (words.next(), words.next()) else {
@@ -86,7 +118,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let measured =
         MeasuredLengths { thigh: Some(input.thigh), shank: Some(input.shank), ..Default::default() };
     let person = Person { stature: input.stature, mass: input.mass, sex: input.sex, measured };
-    let body = Body::new(person, SegmentTable::Winter)?;
+    let mut body = Body::new(person, SegmentTable::Winter)?;
+    if let Some(leg) = &input.leg {
+        body = with_leg(body, leg);
+    }
     let foot = SegmentId::of(SegmentKind::Hindfoot, Side::Right);
     let across = body.joint_offset(SegmentId::of(SegmentKind::Thigh, Side::Right)).z;
 

@@ -104,11 +104,23 @@ impl<'a> Outside<'a> {
         for it in &out.touches {
             out.mask |= it.segment.chain_mask();
         }
-        out.resisting = out.resist(motion, side, keys, kg);
+        out.resisting = out.resist(motion, side, room, keys, kg);
         out
     }
 
-    fn resist(&mut self, motion: &Motion, side: Side, keys: &[Pose], kg: Option<f64>) -> Option<Resisting> {
+    /// True when the size and direction of the resistance are known, or there is none.
+    pub fn resistance_is_known(&self, motion: &Motion) -> bool {
+        self.resisting.is_some() || motion.resistance.as_ref().is_none_or(|it| it.kind == "body_weight")
+    }
+
+    fn resist(
+        &mut self,
+        motion: &Motion,
+        side: Side,
+        room: &Room,
+        keys: &[Pose],
+        kg: Option<f64>,
+    ) -> Option<Resisting> {
         let it = motion.resistance.as_ref().filter(|it| it.kind != "body_weight")?;
         let (limb, landmark) = it.at?;
         let (segment, local) = landmark.local(self.body, limb.side(side));
@@ -129,6 +141,11 @@ impl<'a> Outside<'a> {
             ("band" | "cord", None, Some([forward, up, outward])) => {
                 let from = place(&keys[0], segment, &local);
                 Pull::Anchor(from + Vector3::new(forward, up, outward * side.outward()))
+            }
+            // It runs to the wall or door at the height of the hand, as it is drawn.
+            ("band" | "cord", None, None) => {
+                let from = place(&keys[0], segment, &local);
+                Pull::Anchor(Vector3::new(room.wall?, from.y, from.z))
             }
             _ => return None,
         };

@@ -19,8 +19,8 @@ pub mod spec;
 pub mod statics;
 
 pub use compile::{Motion, Parameter, Role, compile};
-pub use measured::{Measured, Published};
 pub use load::{Load, LoadBasis, NotKnown, TissueLoad};
+pub use measured::{Measured, Published};
 pub use posture::{Posture, PostureSpec, read_posture};
 pub use repetition::{Contraction, Joints, PropPlace, Repetition, Sample, Span, SpanKind};
 pub use solve::{Detail, Home, Parameters, SolveError, solve, solve_in};

@@ -4,7 +4,19 @@
 //! `measured`: a published figure for this exercise, written in its file. What neither gives is not known,
 //! and says why; a ceiling on it then refuses the exercise.
 
-use handrail_anatomy::{Interval, Known, LoadUnit, Side, Tissue};
+use handrail_anatomy::arms::{
+    ArmOf, PATELLOFEMORAL_KNOWN, PATELLOFEMORAL_SOURCE, moment_arm, patellofemoral_ratio,
+};
+use handrail_anatomy::tree::SegmentKind;
+use handrail_anatomy::{
+    Body, Coord, Dof, Drive, Interval, Joint, Known, Limb, LoadUnit, SegmentId, Side, Tissue,
+};
+
+use crate::compile::Motion;
+use crate::dynamics::GRAVITY;
+use crate::measured::{Measured, Published};
+use crate::repetition::{Joints, Repetition, Sample};
+use crate::spec::Bears;
 
 /// Where a load comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +25,8 @@ pub enum LoadBasis {
     Computed,
     /// Published for the exercise.
     Measured,
+    /// Both; the bounds span them.
+    ComputedAndMeasured,
 }
 
 impl LoadBasis {
@@ -21,6 +35,7 @@ impl LoadBasis {
         match self {
             LoadBasis::Computed => "computed",
             LoadBasis::Measured => "measured",
+            LoadBasis::ComputedAndMeasured => "computed_and_measured",
         }
     }
 }
@@ -127,14 +142,310 @@ impl Load {
     }
 }
 
-/// Load on a tissue of one side in a repetition.
+/// Moment that the supports may leave over before the forces count as not known, body weights times metres.
+/// It is small against the levers that matter (ankle to ball about 0.12 m).
+const UNBALANCED: f64 = 0.03;
+/// An arm lower than this hangs, degrees of elevation (own choice: hands in the lap are below it).
+const HANGS_DEG: f64 = 45.0;
+/// Frontal hip moment that may be left without an arm, N m per kg of body mass (own choice: less than a lying
+/// leg's own weight gives).
+const SMALL_MOMENT: f64 = 0.05;
+
+/// Load on a tissue of one side in a repetition. Computed from the net joint moments where that can be done;
+/// where a figure is also published for this very exercise, the bounds span both. What cannot be computed has
+/// its published figure, its published order, or the reason why it is not known.
 pub fn tissue_load(
-    motion: &crate::Motion,
-    body: &handrail_anatomy::Body,
-    repetition: &crate::Repetition,
+    motion: &Motion,
+    body: &Body,
+    repetition: &Repetition,
     tissue: Tissue,
     side: Side,
 ) -> Load {
-    let _ = (motion, body, repetition, tissue, side);
-    Load::NotKnown(NotKnown::NotPublished)
+    let limb = if side == repetition.side { Limb::Working } else { Limb::Other };
+    let row = motion.measured.iter().find(|it| it.tissue == tissue && it.limb.list().contains(&limb));
+    let published = row.map(|it| published_load(it, side));
+    let computed = if tissue.unit() == LoadUnit::BodyWeights {
+        obstacle(motion, repetition, tissue, side)
+            .map_or_else(|| computed_load(motion, body, repetition, tissue, side), Load::NotKnown)
+    } else if rests(motion, repetition, tissue, side) {
+        at_rest(tissue, side)
+    } else {
+        Load::NotKnown(NotKnown::NotPublished)
+    };
+    match (computed, published) {
+        (Load::Known(computed), Some(Load::Known(published))) => Load::Known(TissueLoad {
+            basis: LoadBasis::ComputedAndMeasured,
+            peak: computed.peak.hull(published.peak),
+            source: format!("{}; published for this exercise: {}", computed.source, published.source),
+            known: computed.known.max(published.known),
+            ..computed
+        }),
+        (Load::NotKnown(_), Some(published)) => published,
+        (computed, _) => computed,
+    }
+}
+
+fn published_load(row: &Measured, side: Side) -> Load {
+    let (tissue, source, known) = (row.tissue, row.source.clone(), row.known);
+    let peak = match &row.load {
+        Published::Order { above, below } => {
+            return Load::Order { tissue, above: above.clone(), below: below.clone(), source, known };
+        }
+        Published::Range(range) => *range,
+        Published::Class(class) => class.percent_mvic(),
+    };
+    let basis = LoadBasis::Measured;
+    Load::Known(TissueLoad { tissue, side, basis, peak, at: None, impulse: None, source, known })
+}
+
+/// A tissue whose limb rests bears nothing that this exercise asks of it.
+fn at_rest(tissue: Tissue, side: Side) -> Load {
+    Load::Known(TissueLoad {
+        tissue,
+        side,
+        basis: LoadBasis::Computed,
+        peak: Interval::default(),
+        at: None,
+        impulse: Some(Interval::default()),
+        source: "the limb rests: nothing drives its joints and nothing pulls or stands on it".into(),
+        known: Known::Practice,
+    })
+}
+
+/// Why net joint moments do not say what the tissue bears in this exercise.
+fn obstacle(motion: &Motion, repetition: &Repetition, tissue: Tissue, side: Side) -> Option<NotKnown> {
+    if motion.impact {
+        return Some(NotKnown::Impact);
+    }
+    let bears = bears_body(repetition, tissue, side);
+    for &joint in tissue.joints() {
+        match repetition.drive(side, joint) {
+            Some(Drive::Passive) => return Some(NotKnown::MovedFromOutside),
+            // Held against body weight the moment is known; held against nothing it is what the patient makes it.
+            Some(Drive::Isometric) if !bears => return Some(NotKnown::Isometric),
+            _ => {}
+        }
+    }
+    if !repetition.resistance_is_known {
+        return Some(NotKnown::Resistance);
+    }
+    let unbalanced = repetition.joints.iter().map(|it| it.unbalanced).fold(0.0, f64::max);
+    (bears && unbalanced > UNBALANCED).then_some(NotKnown::NotBalanced)
+}
+
+/// True when body weight goes through the limb of the tissue (through any limb, for the trunk).
+fn bears_body(repetition: &Repetition, tissue: Tissue, side: Side) -> bool {
+    let joint = tissue.joints()[0];
+    repetition.samples.iter().any(|it| {
+        let legs = it.leg_load[side as usize] > 0.0;
+        let arms = it.arm_load[side as usize] > 0.0;
+        if joint.is_axial() {
+            it.leg_load.iter().chain(&it.arm_load).any(|load| *load > 0.0)
+        } else if joint.is_leg() {
+            legs
+        } else {
+            arms
+        }
+    })
+}
+
+/// True when the limb only lies, stands or hangs there: nothing drives the tissue's joints, no body weight goes
+/// through it and no resistance acts on it.
+fn rests(motion: &Motion, repetition: &Repetition, tissue: Tissue, side: Side) -> bool {
+    let driven = tissue.joints().iter().any(|&it| repetition.drive(side, it).is_some());
+    let limb = if side == repetition.side { Limb::Working } else { Limb::Other };
+    let leg = tissue.joints()[0].is_leg();
+    let resisted = motion
+        .resistance
+        .as_ref()
+        .and_then(|it| it.at)
+        .is_some_and(|(at, point)| at == limb && point.is_on_leg() == leg);
+    let lies = repetition
+        .contacts
+        .iter()
+        .any(|it| it.side == side && it.bears == Bears::Limb && it.landmark.is_on_leg() == leg);
+    // An arm without support hangs; held up it does not rest. A leg without support is computed.
+    let hangs = !leg && repetition.samples.iter().all(|it| it.pose.shoulder_elevation(side) < HANGS_DEG);
+    !driven && !resisted && (lies || hangs) && !bears_body(repetition, tissue, side)
+}
+
+fn computed_load(motion: &Motion, body: &Body, repetition: &Repetition, tissue: Tissue, side: Side) -> Load {
+    let weight = body.mass() * GRAVITY;
+    let assisted = tissue.joints().iter().any(|&it| repetition.drive(side, it) == Some(Drive::Assisted));
+    let resting = rests(motion, repetition, tissue, side);
+    let mut peak = Interval::default();
+    let (mut at, mut before): (f64, Option<(f64, Interval)>) = (0.0, None);
+    let mut impulse = Interval::default();
+    for (sample, joints) in repetition.samples.iter().zip(&repetition.joints) {
+        let state = State { sample, joints, side, mass: body.mass() };
+        let force = match state.force(tissue) {
+            _ if resting => Interval::default(),
+            Some(force) => force.times(1.0 / weight),
+            None => return Load::NotKnown(NotKnown::NotPublished),
+        };
+        // Another hand or stick takes an unknown part.
+        let force = if assisted { Interval { low: 0.0, ..force } } else { force };
+        if force.high > peak.high {
+            at = sample.time;
+        }
+        peak = Interval { low: peak.low.max(force.low), high: peak.high.max(force.high) };
+        if let Some((time, last)) = before {
+            let half = (sample.time - time) / 2.0;
+            impulse.low += half * (last.low + force.low);
+            impulse.high += half * (last.high + force.high);
+        }
+        before = Some((sample.time, force));
+    }
+    let (source, known) = basis_of(tissue);
+    Load::Known(TissueLoad {
+        tissue,
+        side,
+        basis: LoadBasis::Computed,
+        peak,
+        at: Some(at),
+        impulse: Some(impulse),
+        source,
+        known,
+    })
+}
+
+/// Source of a computed load.
+fn basis_of(tissue: Tissue) -> (String, Known) {
+    let arms: &[(ArmOf, Joint)] = match tissue {
+        Tissue::PatellofemoralJoint => &[(ArmOf::Tissue(Tissue::QuadricepsTendon), Joint::Knee)],
+        Tissue::HipJoint => &[
+            (ArmOf::HipExtensors, Joint::Hip),
+            (ArmOf::HipFlexors, Joint::Hip),
+            (ArmOf::HipAbductors, Joint::Hip),
+            (ArmOf::HipAdductors, Joint::Hip),
+        ],
+        Tissue::LumbarSpine => {
+            &[(ArmOf::LumbarExtensors, Joint::Trunk), (ArmOf::LumbarFlexors, Joint::Trunk)]
+        }
+        Tissue::Hamstrings => &[
+            (ArmOf::Tissue(Tissue::Hamstrings), Joint::Knee),
+            (ArmOf::Tissue(Tissue::Hamstrings), Joint::Hip),
+        ],
+        Tissue::AchillesTendon => &[(ArmOf::Tissue(Tissue::AchillesTendon), Joint::Ankle)],
+        Tissue::BicepsLongHead => &[(ArmOf::Tissue(Tissue::BicepsLongHead), Joint::Elbow)],
+        Tissue::PatellarTendon => &[(ArmOf::Tissue(Tissue::PatellarTendon), Joint::Knee)],
+        Tissue::QuadricepsTendon => &[(ArmOf::Tissue(Tissue::QuadricepsTendon), Joint::Knee)],
+        Tissue::AnteriorCruciate | Tissue::Supraspinatus | Tissue::Infraspinatus | Tissue::Subscapularis => {
+            &[]
+        }
+    };
+    let mut source = String::from("net joint moment over moment arm: ");
+    let mut known = Known::Read;
+    for (index, (of, joint)) in arms.iter().enumerate() {
+        let Some(arm) = moment_arm(*of, *joint) else { continue };
+        if index > 0 {
+            source.push_str("; ");
+        }
+        source.push_str(arm.source);
+        known = known.max(arm.known);
+    }
+    if tissue == Tissue::PatellofemoralJoint {
+        source.push_str("; contact over quadriceps force: ");
+        source.push_str(PATELLOFEMORAL_SOURCE);
+        known = known.max(PATELLOFEMORAL_KNOWN);
+    }
+    (source, known)
+}
+
+/// One instant, seen from one side.
+struct State<'a> {
+    sample: &'a Sample,
+    joints: &'a Joints,
+    side: Side,
+    mass: f64,
+}
+
+impl State<'_> {
+    /// Net moment that pushes a coordinate up, N m.
+    fn moment(&self, dof: Dof) -> f64 {
+        self.joints.by_coordinate[Coord::of(self.side, dof).0]
+    }
+
+    fn deg(&self, dof: Dof) -> f64 {
+        self.sample.pose.deg(self.side, dof)
+    }
+
+    /// A moment over the arm of that muscle; nothing when the moment goes the other way.
+    fn pull(&self, moment: f64, of: impl Into<ArmOf>, joint: Joint, deg: f64) -> Option<Interval> {
+        let arm = moment_arm(of, joint)?.at(deg);
+        let moment = moment.max(0.0);
+        Some(Interval { low: moment / arm.high, high: moment / arm.low })
+    }
+
+    /// Force on a tissue, N; `None` where no arm is published for this pose.
+    fn force(&self, tissue: Tissue) -> Option<Interval> {
+        let knee = self.deg(Dof::KneeFlexion);
+        let extending = -self.moment(Dof::KneeFlexion);
+        match tissue {
+            Tissue::AchillesTendon => {
+                let (moment, deg) = (-self.moment(Dof::AnkleDorsiflexion), self.deg(Dof::AnkleDorsiflexion));
+                self.pull(moment, tissue, Joint::Ankle, deg)
+            }
+            Tissue::PatellarTendon | Tissue::QuadricepsTendon => {
+                self.pull(extending, tissue, Joint::Knee, knee)
+            }
+            Tissue::PatellofemoralJoint => {
+                let tendon = self.pull(extending, Tissue::QuadricepsTendon, Joint::Knee, knee)?;
+                let ratio = patellofemoral_ratio(knee);
+                Some(Interval { low: tendon.low * ratio.low, high: tendon.high * ratio.high })
+            }
+            Tissue::Hamstrings => {
+                let hip = self.deg(Dof::HipFlexion);
+                let at_knee = self.pull(-extending, tissue, Joint::Knee, knee)?;
+                let at_hip = self.pull(-self.moment(Dof::HipFlexion), tissue, Joint::Hip, hip)?;
+                // Calf and buttock may take any part of it.
+                Some(Interval { low: 0.0, high: at_knee.high.max(at_hip.high) })
+            }
+            Tissue::BicepsLongHead => {
+                let (moment, deg) = (self.moment(Dof::ElbowFlexion), self.deg(Dof::ElbowFlexion));
+                let whole = self.pull(moment, tissue, Joint::Elbow, deg)?;
+                Some(Interval { low: 0.0, high: whole.high })
+            }
+            Tissue::HipJoint => self.hip(),
+            Tissue::LumbarSpine => self.lumbar(),
+            Tissue::AnteriorCruciate
+            | Tissue::Supraspinatus
+            | Tissue::Infraspinatus
+            | Tissue::Subscapularis => None,
+        }
+    }
+
+    /// Hip contact force: at least the joint reaction; at most reaction and the pull of the muscles that give
+    /// the sagittal and the frontal moment, as if all pulled along it. Muscles that tense against each other
+    /// are not in it.
+    fn hip(&self) -> Option<Interval> {
+        let reaction = self.joints.reaction[SegmentId::of(SegmentKind::Thigh, self.side).index()].norm();
+        let (flexion, abduction) = (self.deg(Dof::HipFlexion), self.deg(Dof::HipAbduction));
+        let (sagittal, frontal) = (self.moment(Dof::HipFlexion), self.moment(Dof::HipAbduction));
+        let in_sagittal = if sagittal > 0.0 { ArmOf::HipFlexors } else { ArmOf::HipExtensors };
+        let sagittal = self.pull(sagittal.abs(), in_sagittal, Joint::Hip, flexion)?;
+        let choices: &[ArmOf] = if frontal > 0.0 {
+            &[ArmOf::HipAbductors, ArmOf::HipAbductorsBent]
+        } else {
+            &[ArmOf::HipAdductors]
+        };
+        let in_frontal =
+            choices.iter().find(|&&it| moment_arm(it, Joint::Hip).is_some_and(|arm| arm.holds_at(flexion)));
+        let frontal = match in_frontal {
+            Some(&of) => self.pull(frontal.abs(), of, Joint::Hip, abduction)?,
+            None if frontal.abs() < SMALL_MOMENT * self.mass => Interval::default(),
+            None => return None,
+        };
+        Some(Interval { low: reaction, high: reaction + sagittal.high + frontal.high })
+    }
+
+    /// Lumbar compression: what presses along the spine, and the pull of the muscles behind or before it.
+    fn lumbar(&self) -> Option<Interval> {
+        let press = self.joints.lumbar_reaction.y.max(0.0);
+        let moment = self.joints.lumbar_moment.z;
+        let of = if moment > 0.0 { ArmOf::LumbarExtensors } else { ArmOf::LumbarFlexors };
+        let bend = self.sample.pose[Coord::TRUNK_FLEXION].to_degrees();
+        let pull = self.pull(moment.abs(), of, Joint::Trunk, bend)?;
+        Some(Interval { low: press + pull.low, high: press + pull.high })
+    }
 }

@@ -65,8 +65,8 @@ pub(crate) fn check_measured(
         if row.source.trim().is_empty() || row.known == Known::Practice {
             report("source", "a published load has a source", "name the publication, or leave the row out");
         }
-        let earlier = out.iter().any(|it| it.tissue == tissue && (it.limb == row.limb || it.limb == Limbs::Both));
-        if earlier {
+        let meets = |limb| limb == row.limb || limb == Limbs::Both || row.limb == Limbs::Both;
+        if out.iter().any(|it| it.tissue == tissue && meets(it.limb)) {
             report("tissue", "this tissue has a row above", "join the figures into one row");
         }
         let named = || row.above.iter().chain(&row.below);

@@ -36,6 +36,9 @@ pub struct Repetition {
     pub drives: Vec<(Side, Joint, Drive)>,
     /// What the joints carry at each sample.
     pub joints: Vec<Joints>,
+    /// False when size or direction of the resistance is not known (another hand): then what the joints carry
+    /// lacks it.
+    pub resistance_is_known: bool,
     /// Stiffness of the band, N/m, from its pull and its stretch.
     pub band_stiffness: Option<f64>,
 }

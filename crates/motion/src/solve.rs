@@ -917,6 +917,7 @@ impl<'a> Solver<'a> {
             drives,
             joints,
             band_stiffness: outside.stiffness(),
+            resistance_is_known: outside.resistance_is_known(self.motion),
         }
     }
 

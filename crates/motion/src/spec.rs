@@ -412,7 +412,7 @@ pub struct MeasuredSpec {
     /// Tissue.
     #[schemars(with = "Tissue")]
     pub tissue: Spanned<Tissue>,
-    /// Whose: of the working limb, the other one, or each of both.
+    /// Whose: of the working limb, the other one, or each of both. Without meaning for the spine.
     #[serde(default = "working")]
     pub limb: Limbs,
     /// Least load in the tissue's unit (body weights, % strain or % MVIC); 0 where only an upper bound is

@@ -3,8 +3,9 @@
 mod common;
 
 use common::*;
-use handrail_anatomy::Side;
-use handrail_motion::{Home, Motion, MotionSpec, Parameters, SolveError, compile, solve};
+use handrail_anatomy::{Interval, Known, LoadClass, Side, Tissue};
+use handrail_motion::spec::Limbs;
+use handrail_motion::{Home, Motion, MotionSpec, Parameters, Published, SolveError, compile, solve};
 use handrail_spans::{Problems, SourceText};
 
 const HEAD: &str = r#"id = "test"
@@ -274,4 +275,77 @@ fn a_pose_no_body_can_take_names_the_joint() {
         }
         SolveError::Unreachable { contact, .. } => assert!(contact.contains("working"), "{contact}"),
     }
+}
+
+fn with_measured(rest: &str) -> String {
+    with_key(&format!("\n[[measured]]\ntissue = \"anterior_cruciate\"\n{rest}"))
+}
+
+const FROM: &str = "source = \"Beynnon et al. 1997\"\nknown = \"memory\"\n";
+
+#[test]
+fn a_published_load_is_read() {
+    let motion =
+        read(&with_measured(&format!("low = 2.8\nhigh = 4.0\n{FROM}why = \"one laboratory\"\n"))).unwrap();
+    let row = &motion.measured[0];
+    assert_eq!((row.tissue, row.limb, row.known), (Tissue::AnteriorCruciate, Limbs::Working, Known::Memory));
+    assert_eq!(row.interval(), Some(Interval { low: 2.8, high: 4.0 }));
+    assert_eq!(row.why.as_deref(), Some("one laboratory"));
+    let muscle = "[[measured]]\ntissue = \"supraspinatus\"\nlimb = \"both\"\nclass = \"moderate\"\n";
+    let motion = read(&with_key(&format!("\n{muscle}{FROM}"))).unwrap();
+    assert_eq!(motion.measured[0].load, Published::Class(LoadClass::Moderate));
+    assert_eq!(motion.measured[0].interval(), Some(Interval { low: 20.0, high: 40.0 }));
+    let motion = read(&with_measured(&format!("above = [\"quad-set\"]\n{FROM}"))).unwrap();
+    assert_eq!(motion.measured[0].interval(), None);
+}
+
+#[test]
+fn a_published_load_that_says_not_one_thing() {
+    let row = "tissue = \"anterior_cruciate\"";
+    one_mistake(&with_measured(FROM), row, "nothing is stated");
+    one_mistake(&with_measured(&format!("low = 1.0\n{FROM}")), row, "one bound is missing");
+    one_mistake(&with_measured(&format!("low = 4.0\nhigh = 2.8\n{FROM}")), row, "0 <= low <= high");
+    one_mistake(&with_measured(&format!("low = -1.0\nhigh = 2.8\n{FROM}")), row, "0 <= low <= high");
+    one_mistake(
+        &with_measured(&format!("low = 1\nhigh = 2\nbelow = [\"lunge\"]\n{FROM}")),
+        row,
+        "more than one kind",
+    );
+    one_mistake(&with_measured(&format!("class = \"low\"\n{FROM}")), row, "only muscle activity has classes");
+}
+
+#[test]
+fn a_published_load_without_a_publication() {
+    let row = "tissue = \"anterior_cruciate\"";
+    let bounds = "low = 1\nhigh = 2\n";
+    one_mistake(&with_measured(&format!("{bounds}source = \" \"\nknown = \"read\"\n")), row, "has a source");
+    let practice = format!("{bounds}source = \"common practice, no source\"\nknown = \"practice\"\n");
+    one_mistake(&with_measured(&practice), row, "has a source");
+    one_mistake(
+        &with_measured(&format!("{bounds}known = \"read\"\n")),
+        "[[measured]]",
+        "missing field `source`",
+    );
+}
+
+#[test]
+fn a_published_order_that_stands_on_its_head() {
+    let row = "tissue = \"anterior_cruciate\"";
+    one_mistake(&with_measured(&format!("above = [\"test\"]\n{FROM}")), row, "above or below itself");
+    let both = "above = [\"lunge\"]\nbelow = [\"lunge\"]\n";
+    one_mistake(&with_measured(&format!("{both}{FROM}")), row, "another one on both sides");
+}
+
+#[test]
+fn two_published_loads_for_one_tissue() {
+    let second =
+        "[[measured]]\nlimb = \"both\"\nlow = 0\nhigh = 9 # again\ntissue = \"anterior_cruciate\" # second\n";
+    let text = with_measured(&format!("low = 1\nhigh = 2\n{FROM}\n{second}{FROM}"));
+    one_mistake(&text, "tissue = \"anterior_cruciate\" # second", "has a row above");
+}
+
+#[test]
+fn a_tissue_that_nobody_knows() {
+    let text = with_key(&format!("\n[[measured]]\ntissue = \"funny_bone\"\nlow = 1\nhigh = 2\n{FROM}"));
+    one_mistake(&text, "funny_bone", "unknown variant `funny_bone`");
 }

@@ -3,10 +3,12 @@
 //! Never: files, clock, drawings, languages.
 #![forbid(unsafe_code)]
 
+pub mod choice;
 pub mod dose;
 pub mod moves;
 pub mod order;
 pub mod propose;
+pub mod robustness;
 pub mod session;
 pub mod verdict;
 pub mod week;
@@ -14,6 +16,7 @@ pub mod week;
 pub use dose::{Amount, Dose};
 pub use moves::{Care, MoveKind, MoveRules, MoveStep, Place};
 pub use propose::{Candidate, Proposal, Wish, expected_share, propose};
+pub use robustness::{Robustness, robustness};
 pub use session::{Entry, Item, Session, session};
 pub use verdict::{
     Case, Checked, Kind, Margins, Reason, ReasonKind, Refusal, SolvedLimit, Verdict, verdict, verdict_from,

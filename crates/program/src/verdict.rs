@@ -614,7 +614,7 @@ fn stretched(body: &Body, sd: f64) -> Body {
     Body::with_proportions(body.person, body.table, p)
 }
 
-fn raised(home: &Home, by: f64) -> Home {
+pub(crate) fn raised(home: &Home, by: f64) -> Home {
     Home {
         seat_height: home.seat_height + by,
         bed_height: home.bed_height + by,
@@ -657,7 +657,7 @@ fn missing_variants(repetition: &Repetition, envelope: &Envelope) -> Vec<Reason>
 }
 
 /// Reasons that one limit in force gives.
-fn limit_reasons(
+pub(crate) fn limit_reasons(
     motion: &Motion,
     repetition: &Repetition,
     case: &Case<'_>,

@@ -316,7 +316,7 @@ impl Checker<'_> {
                 "restriction",
                 "limits nothing",
                 "add one of: weight_bearing, motion, drive, muscle, device, position, combination, resistance, \
-                 no_impact, activity",
+                 no_impact, activity, tissue_load, exposure",
             );
             return None;
         }

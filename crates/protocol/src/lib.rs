@@ -31,7 +31,7 @@ pub use envelope::{
 pub use goals::Goal;
 pub use handrail_anatomy::Known;
 pub use limit_spec::LimitSpec;
-pub use limits::{Beyond, Limit, Loading, WeightBearing};
+pub use limits::{Beyond, ExposureOf, Limit, Loading, WeightBearing};
 pub use model::{
     Basis, Ceiling, Condition, Criterion, Dosage, Ends, Milestone, Phase, Precaution, Protocol, Restriction,
     Review, Spread, SpreadStatement, Threshold, Variant,

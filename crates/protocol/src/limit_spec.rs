@@ -13,17 +13,20 @@
 //! resistance = { joint = "knee", directions = ["extension"], max_kg = 0 }
 //! no_impact = true
 //! activity = "driving"
+//! tissue_load = { tissue = "achilles_tendon", max_bw = 1.2 }
+//! exposure = { tissue = "achilles_tendon", peaks_bw = 400 }
 //! ```
 //!
 //! Each entry holds exactly one of them.
 
 use handrail_anatomy::{
-    ACTIVITIES, ClinicalMotion, Device, Drive, Joint, Position, clinical_motion, clinical_motions,
+    ACTIVITIES, ClinicalMotion, Device, Drive, Joint, LoadClass, LoadUnit, Position, Tissue, clinical_motion,
+    clinical_motions,
 };
 use handrail_spans::{Problems, SourceText, Spanned};
 use serde::{Deserialize, Serialize};
 
-use crate::limits::{Beyond, Limit, Loading, WeightBearing};
+use crate::limits::{Beyond, ExposureOf, Limit, Loading, WeightBearing};
 
 /// Limb that bears weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
@@ -176,6 +179,54 @@ pub struct ResistanceSpec {
     pub max_kg: Spanned<f64>,
 }
 
+/// Largest load of a tissue in one repetition; exactly one of the four amounts, in the tissue's own unit.
+#[derive(Clone, Debug, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TissueLoadSpec {
+    /// Tissue.
+    pub tissue: Tissue,
+    /// Body weights; tissues whose load is a force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub max_bw: Option<Spanned<f64>>,
+    /// The same force in percent of body weight (120 is 1.2 body weights).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub max_percent_bw: Option<Spanned<f64>>,
+    /// Percent strain or percent of a maximal voluntary contraction, whichever the tissue is stated in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub max_percent: Option<Spanned<f64>>,
+    /// Class of muscle activity, e.g. `low`: the upper end of its band. Muscles only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<LoadClass>")]
+    pub max_class: Option<Spanned<LoadClass>>,
+}
+
+/// Largest sum over one week; exactly one of the four amounts, in the tissue's own unit.
+#[derive(Clone, Debug, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ExposureSpec {
+    /// Tissue.
+    pub tissue: Tissue,
+    /// Sum of the largest load of each repetition, body weights; tissues whose load is a force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub peaks_bw: Option<Spanned<f64>>,
+    /// The same in percent strain or percent of a maximal voluntary contraction.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub peaks_percent: Option<Spanned<f64>>,
+    /// Sum of load times time, body weights times seconds; tissues whose load is a force.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub impulse_bw_s: Option<Spanned<f64>>,
+    /// The same in percent times seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<f64>")]
+    pub impulse_percent_s: Option<Spanned<f64>>,
+}
+
 /// A limit as written: exactly one of the fields is present.
 #[derive(Clone, Debug, Default, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -220,6 +271,14 @@ pub struct LimitSpec {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>")]
     pub activity: Option<Spanned<String>>,
+    /// Ceiling on the load of a tissue in one repetition.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<TissueLoadSpec>")]
+    pub tissue_load: Option<Spanned<TissueLoadSpec>>,
+    /// Ceiling on the load of a tissue summed over one week.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<ExposureSpec>")]
+    pub exposure: Option<Spanned<ExposureSpec>>,
 }
 
 /// Where a check reports to: the text, the collected problems and the start of every field path.
@@ -311,7 +370,10 @@ impl LimitSpec {
         macro_rules! note {
             ($($field:ident)*) => { $(if let Some(it) = &self.$field { found.push((stringify!($field), it.span())); })* };
         }
-        note!(weight_bearing motion drive muscle device position combination resistance no_impact activity);
+        note!(
+            weight_bearing motion drive muscle device position combination resistance no_impact activity
+            tissue_load exposure
+        );
         found
     }
 
@@ -391,6 +453,13 @@ impl LimitSpec {
                 format!("{:?} is not an activity name", it.get_ref()),
                 format!("write one of: {}", ACTIVITIES.join(", ")),
             );
+            return None;
+        }
+        if let Some(it) = &self.tissue_load {
+            return check_tissue_load(it, report);
+        }
+        if let Some(it) = &self.exposure {
+            return check_exposure(it, report);
         }
         None
     }
@@ -525,6 +594,135 @@ fn check_combination(spec: &Spanned<Vec<BeyondSpec>>, report: &mut Report<'_>) -
     edges.into_iter().collect::<Option<Vec<_>>>().map(Limit::Combination)
 }
 
+/// A written amount: its field, its value and the unit it is written in.
+type Amount<'a> = (&'static str, &'a Spanned<f64>, AmountUnit);
+
+/// Unit in which a load is written. Percent is one word for two units: strain and muscle activity.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum AmountUnit {
+    BodyWeights,
+    PercentBodyWeight,
+    Percent,
+}
+
+impl AmountUnit {
+    fn fits(self, unit: LoadUnit) -> bool {
+        (self == AmountUnit::Percent) != (unit == LoadUnit::BodyWeights)
+    }
+
+    /// How many of it make one in the unit of the tissue.
+    fn per_tissue_unit(self) -> f64 {
+        if self == AmountUnit::PercentBodyWeight { 100.0 } else { 1.0 }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            AmountUnit::BodyWeights => "body weights",
+            AmountUnit::PercentBodyWeight => "percent of body weight",
+            AmountUnit::Percent => "percent",
+        }
+    }
+}
+
+/// In which unit the load of a tissue is stated, for messages.
+fn stated_in(unit: LoadUnit) -> &'static str {
+    match unit {
+        LoadUnit::BodyWeights => "body weights",
+        LoadUnit::PercentStrain => "percent strain",
+        LoadUnit::PercentMvic => "percent of a maximal contraction",
+    }
+}
+
+/// Largest peak of one repetition that is not a slip of the pen: running is published at up to about 10 BW.
+const LARGEST_PEAK_BW: f64 = 20.0;
+/// Largest percentage, of strain or of a maximal contraction.
+const LARGEST_PERCENT: f64 = 100.0;
+/// Largest weekly sum that is not a slip of the pen, in every unit.
+const LARGEST_SUM: f64 = 1_000_000.0;
+
+fn check_tissue_load(spec: &Spanned<TissueLoadSpec>, report: &mut Report<'_>) -> Option<Limit> {
+    let it = spec.get_ref();
+    let amounts: [(&'static str, &Option<Spanned<f64>>, AmountUnit, f64); 3] = [
+        ("tissue_load.max_bw", &it.max_bw, AmountUnit::BodyWeights, LARGEST_PEAK_BW),
+        (
+            "tissue_load.max_percent_bw",
+            &it.max_percent_bw,
+            AmountUnit::PercentBodyWeight,
+            LARGEST_PEAK_BW * 100.0,
+        ),
+        ("tissue_load.max_percent", &it.max_percent, AmountUnit::Percent, LARGEST_PERCENT),
+    ];
+    let given = amounts.iter().filter(|it| it.1.is_some()).count() + usize::from(it.max_class.is_some());
+    if given != 1 {
+        report.add(
+            spec,
+            "tissue_load",
+            "needs exactly one of `max_bw`, `max_percent_bw`, `max_percent`, `max_class`",
+            format!("the load of `{}` is stated in {}", it.tissue.id(), stated_in(it.tissue.unit())),
+        );
+        return None;
+    }
+    if let Some(class) = &it.max_class {
+        let limit = Limit::tissue_load_class(it.tissue, *class.get_ref());
+        if limit.is_none() {
+            let mend = "write a number in that unit: classes of muscle activity do not convert";
+            wrong_unit(class, "tissue_load.max_class", it.tissue, mend, report);
+        }
+        return limit;
+    }
+    let (field, value, unit, largest) =
+        amounts.into_iter().find_map(|(field, it, unit, most)| Some((field, it.as_ref()?, unit, most)))?;
+    let max = load_amount((field, value, unit), it.tissue, largest, report)?;
+    Some(Limit::TissueLoad { tissue: it.tissue, max, class: None })
+}
+
+fn check_exposure(spec: &Spanned<ExposureSpec>, report: &mut Report<'_>) -> Option<Limit> {
+    use ExposureOf::{Impulse, Peaks};
+    let it = spec.get_ref();
+    let amounts = [
+        ("exposure.peaks_bw", &it.peaks_bw, AmountUnit::BodyWeights, Peaks),
+        ("exposure.peaks_percent", &it.peaks_percent, AmountUnit::Percent, Peaks),
+        ("exposure.impulse_bw_s", &it.impulse_bw_s, AmountUnit::BodyWeights, Impulse),
+        ("exposure.impulse_percent_s", &it.impulse_percent_s, AmountUnit::Percent, Impulse),
+    ];
+    let mut given =
+        amounts.into_iter().filter_map(|(field, it, unit, of)| Some((field, it.as_ref()?, unit, of)));
+    let (Some((field, value, unit, of)), None) = (given.next(), given.next()) else {
+        report.add(
+            spec,
+            "exposure",
+            "needs exactly one of `peaks_bw`, `peaks_percent`, `impulse_bw_s`, `impulse_percent_s`",
+            format!("the load of `{}` is stated in {}", it.tissue.id(), stated_in(it.tissue.unit())),
+        );
+        return None;
+    };
+    let per_week = load_amount((field, value, unit), it.tissue, LARGEST_SUM, report)?;
+    Some(Limit::Exposure { tissue: it.tissue, per_week, of })
+}
+
+/// An amount in the unit of the tissue.
+fn load_amount(
+    (field, value, unit): Amount<'_>,
+    tissue: Tissue,
+    largest: f64,
+    report: &mut Report<'_>,
+) -> Option<f64> {
+    if !unit.fits(tissue.unit()) {
+        let mend = match tissue.unit() {
+            LoadUnit::BodyWeights => "write body weights: a force does not convert into this unit",
+            _ => "write percent: a force does not convert into this unit",
+        };
+        wrong_unit(value, field, tissue, mend, report);
+        return None;
+    }
+    report.amount(field, value, unit.word(), largest).map(|it| it / unit.per_tissue_unit())
+}
+
+fn wrong_unit<T>(at: &Spanned<T>, field: &str, tissue: Tissue, mend: &str, report: &mut Report<'_>) {
+    let message = format!("the load of `{}` is stated in {}", tissue.id(), stated_in(tissue.unit()));
+    report.add(at, field, message, mend);
+}
+
 /// Small letters, digits, `_` and `-`, starting with a letter: what ids and names in files look like.
 pub(crate) fn is_name(text: &str) -> bool {
     let mut chars = text.chars();
@@ -610,9 +808,44 @@ impl From<&Limit> for LimitSpec {
             }
             Limit::Impact => spec.no_impact = Some(unplaced(true)),
             Limit::Activity(name) => spec.activity = Some(unplaced(name.clone())),
+            Limit::TissueLoad { tissue, max, class } => {
+                spec.tissue_load = Some(unplaced(written_load(*tissue, *max, *class)));
+            }
+            Limit::Exposure { tissue, per_week, of } => {
+                spec.exposure = Some(unplaced(written_exposure(*tissue, *per_week, *of)));
+            }
         }
         spec
     }
+}
+
+fn written_load(tissue: Tissue, max: f64, class: Option<LoadClass>) -> TissueLoadSpec {
+    let mut spec =
+        TissueLoadSpec { tissue, max_bw: None, max_percent_bw: None, max_percent: None, max_class: None };
+    match class {
+        Some(class) if class.percent_mvic().high == max => spec.max_class = Some(unplaced(class)),
+        _ if tissue.unit() == LoadUnit::BodyWeights => spec.max_bw = Some(unplaced(max)),
+        _ => spec.max_percent = Some(unplaced(max)),
+    }
+    spec
+}
+
+fn written_exposure(tissue: Tissue, per_week: f64, of: ExposureOf) -> ExposureSpec {
+    let mut spec = ExposureSpec {
+        tissue,
+        peaks_bw: None,
+        peaks_percent: None,
+        impulse_bw_s: None,
+        impulse_percent_s: None,
+    };
+    let field = match (of, tissue.unit() == LoadUnit::BodyWeights) {
+        (ExposureOf::Peaks, true) => &mut spec.peaks_bw,
+        (ExposureOf::Peaks, false) => &mut spec.peaks_percent,
+        (ExposureOf::Impulse, true) => &mut spec.impulse_bw_s,
+        (ExposureOf::Impulse, false) => &mut spec.impulse_percent_s,
+    };
+    *field = Some(unplaced(per_week));
+    spec
 }
 
 fn written_weight(limb: BearingLimb, weight: WeightBearing) -> WeightBearingSpec {

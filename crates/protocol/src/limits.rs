@@ -1,6 +1,6 @@
 //! What a restriction limits. One restriction, one limit; a joint may stand under several at once.
 
-use handrail_anatomy::{ClinicalMotion, Device, Drive, Joint, Muscle, Position};
+use handrail_anatomy::{ClinicalMotion, Device, Drive, Joint, LoadClass, LoadUnit, Muscle, Position, Tissue};
 
 /// How much body weight the operated limb may take.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +35,33 @@ pub struct Beyond {
     pub motion: ClinicalMotion,
     /// Degrees in that direction from which it counts.
     pub deg: f64,
+}
+
+/// What is summed over the repetitions of a week.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ExposureOf {
+    /// The largest load of each repetition; unit of the tissue.
+    Peaks,
+    /// The load of each repetition summed over its time; unit of the tissue times seconds.
+    Impulse,
+}
+
+impl ExposureOf {
+    /// Name used in keys and JSON.
+    pub fn id(self) -> &'static str {
+        match self {
+            ExposureOf::Peaks => "peaks",
+            ExposureOf::Impulse => "impulse",
+        }
+    }
+
+    /// Short form of the unit of the sum: `BW`, `BW s`, `%MVIC s`.
+    pub fn unit(self, tissue: Tissue) -> String {
+        match self {
+            ExposureOf::Peaks => tissue.unit().id().to_string(),
+            ExposureOf::Impulse => format!("{} s", tissue.unit().id()),
+        }
+    }
 }
 
 /// What a restriction limits on the operated side.
@@ -101,4 +128,36 @@ pub enum Limit {
     Impact,
     /// An activity of daily life or sport that is not allowed, by its content name (driving, stairs, ...).
     Activity(String),
+    /// Ceiling on the load of a tissue: no repetition may load it more. A load that is not known is over every
+    /// ceiling.
+    TissueLoad {
+        /// Tissue on the operated side; lumbar spine: of the body.
+        tissue: Tissue,
+        /// Largest load in one repetition, in the tissue's unit (BW, % strain or % MVIC).
+        max: f64,
+        /// Class by which it was written, for display; `max` is then the upper end of its band.
+        class: Option<LoadClass>,
+    },
+    /// Ceiling on the exposure of a tissue: what all repetitions of one week may add up to.
+    Exposure {
+        /// Tissue on the operated side; lumbar spine: of the body.
+        tissue: Tissue,
+        /// Largest sum over one week, in the unit of [`ExposureOf::unit`].
+        per_week: f64,
+        /// What is summed.
+        of: ExposureOf,
+    },
+}
+
+impl Limit {
+    /// Ceiling on a tissue by a class of muscle activity: the upper end of its band. `None` for a tissue whose
+    /// load is not stated as muscle activity, because classes do not convert into forces or strains.
+    pub fn tissue_load_class(tissue: Tissue, class: LoadClass) -> Option<Limit> {
+        let max = class.percent_mvic().high;
+        (tissue.unit() == LoadUnit::PercentMvic).then_some(Limit::TissueLoad {
+            tissue,
+            max,
+            class: Some(class),
+        })
+    }
 }

@@ -10,8 +10,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::calendar::DateText;
 use crate::limit_spec::{
-    BeyondSpec, DeviceSpec, DriveSpec, LimitSpec, MotionSpec, MuscleSpec, ResistanceSpec, WeightBearingSpec,
-    is_name,
+    BeyondSpec, DeviceSpec, DriveSpec, ExposureSpec, LimitSpec, MotionSpec, MuscleSpec, ResistanceSpec,
+    TissueLoadSpec, WeightBearingSpec, is_name,
 };
 use crate::limits::Limit;
 use crate::model::Protocol;
@@ -396,7 +396,7 @@ impl OrderSpec {
                 "order",
                 "orders nothing, and a blank is not \"no limit\"",
                 "add one of: weight_bearing, motion, drive, muscle, device, position, combination, resistance, \
-                 no_impact, activity",
+                 no_impact, activity, tissue_load, exposure",
             ));
         }
         let limit = limit.check(source, problems);

@@ -10,7 +10,8 @@ use serde::{Deserialize, Deserializer, Serialize, de};
 use crate::calendar::DateText;
 use crate::goals::Goal;
 use crate::limit_spec::{
-    BeyondSpec, DeviceSpec, DriveSpec, LimitSpec, MotionSpec, MuscleSpec, ResistanceSpec, WeightBearingSpec,
+    BeyondSpec, DeviceSpec, DriveSpec, ExposureSpec, LimitSpec, MotionSpec, MuscleSpec, ResistanceSpec,
+    TissueLoadSpec, WeightBearingSpec,
 };
 
 /// Defines an entry that carries exactly one limit next to its own fields. The limit's fields are repeated in
@@ -65,6 +66,14 @@ macro_rules! entry_with_limit {
             #[serde(default, skip_serializing_if = "Option::is_none")]
             #[schemars(with = "Option<String>")]
             pub activity: Option<Spanned<String>>,
+            /// Ceiling on the load of a tissue in one repetition.
+            #[serde(default, skip_serializing_if = "Option::is_none")]
+            #[schemars(with = "Option<TissueLoadSpec>")]
+            pub tissue_load: Option<Spanned<TissueLoadSpec>>,
+            /// Ceiling on the load of a tissue summed over one week.
+            #[serde(default, skip_serializing_if = "Option::is_none")]
+            #[schemars(with = "Option<ExposureSpec>")]
+            pub exposure: Option<Spanned<ExposureSpec>>,
         }
 
         impl $name {
@@ -81,6 +90,8 @@ macro_rules! entry_with_limit {
                     resistance: self.resistance.clone(),
                     no_impact: self.no_impact.clone(),
                     activity: self.activity.clone(),
+                    tissue_load: self.tissue_load.clone(),
+                    exposure: self.exposure.clone(),
                 }
             }
         }

@@ -114,12 +114,20 @@ impl Limit {
             ) => joint == joint_b && directions_cover(motions, motions_b) && max_kg <= max_b,
             (Impact, Impact) => true,
             (Activity(a), Activity(b)) => a == b,
+            // Both refuse a load that is not known, so the number alone decides.
+            (TissueLoad { tissue, max, .. }, TissueLoad { tissue: tissue_b, max: max_b, .. }) => {
+                tissue == tissue_b && max <= max_b
+            }
+            (
+                Exposure { tissue, per_week, of },
+                Exposure { tissue: tissue_b, per_week: per_week_b, of: of_b },
+            ) => tissue == tissue_b && of == of_b && per_week <= per_week_b,
             _ => false,
         }
     }
 
     /// True when both give a value to one quantity: weight, the angle of a motion, resistance, the device on
-    /// one part of the body. A later or better-founded value can take the place of the other. Plain
+    /// one part of the body, the load or the weekly exposure of a tissue. A later or better-founded value can take the place of the other. Plain
     /// prohibitions (a position, a muscle, a way of moving) have no value: two of them simply add up.
     pub fn same_quantity(&self, other: &Limit) -> bool {
         use Limit::*;
@@ -136,6 +144,11 @@ impl Limit {
             (Device { device: a, .. }, Device { device: b, .. }) => worn_on_the_same_part(*a, *b),
             (Resistance { joint, motions, .. }, Resistance { joint: joint_b, motions: motions_b, .. }) => {
                 joint == joint_b && directions_overlap(motions, motions_b)
+            }
+            (TissueLoad { tissue: a, .. }, TissueLoad { tissue: b, .. }) => a == b,
+            // Peaks and impulses are two sums that do not convert.
+            (Exposure { tissue, of, .. }, Exposure { tissue: tissue_b, of: of_b, .. }) => {
+                tissue == tissue_b && of == of_b
             }
             _ => false,
         }
@@ -196,6 +209,9 @@ impl Limit {
             }
             Limit::Device { holds, .. } => holds.iter().map(|(motion, _)| motion.joint).collect(),
             Limit::Combination(edges) => edges.iter().map(|edge| edge.motion.joint).collect(),
+            Limit::TissueLoad { tissue, .. } | Limit::Exposure { tissue, .. } => {
+                tissue.joints().iter().copied().collect()
+            }
             Limit::LegWeightBearing(_)
             | Limit::ArmWeightBearing(_)
             | Limit::Position(_)
@@ -229,7 +245,8 @@ pub(crate) enum Outside {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use handrail_anatomy::{Muscle, clinical_motion};
+    use crate::limits::ExposureOf;
+    use handrail_anatomy::{LoadClass, Muscle, Tissue, clinical_motion};
 
     fn dorsiflexion(max_deg: f64, drives: &[Drive], loading: Loading) -> Limit {
         let motion = clinical_motion(Joint::Ankle, "dorsiflexion").unwrap();
@@ -287,6 +304,58 @@ mod tests {
         let calf = Limit::Muscle { muscles: vec![Muscle::Gastrocnemius, Muscle::Soleus], allowed: vec![] };
         let soleus = Limit::Muscle { muscles: vec![Muscle::Soleus], allowed: vec![Drive::Assisted] };
         assert!(calf.implies(&soleus) && !soleus.implies(&calf));
+    }
+
+    fn load(tissue: Tissue, max: f64) -> Limit {
+        Limit::TissueLoad { tissue, max, class: None }
+    }
+
+    fn exposure(tissue: Tissue, per_week: f64, of: ExposureOf) -> Limit {
+        Limit::Exposure { tissue, per_week, of }
+    }
+
+    #[test]
+    fn a_lower_ceiling_is_stricter_and_only_for_its_tissue() {
+        let (low, high) = (load(Tissue::AchillesTendon, 1.2), load(Tissue::AchillesTendon, 2.5));
+        assert!(low.implies(&high) && !high.implies(&low) && low.implies(&low));
+        assert!(low.same_quantity(&high) && low.same_subject(&high));
+        let other = load(Tissue::PatellarTendon, 1.2);
+        assert!(!low.implies(&other) && !other.implies(&low));
+        assert!(!low.same_quantity(&other) && !low.same_subject(&other));
+        assert!(matches!(high.outside(&low), Outside::Nothing));
+    }
+
+    #[test]
+    fn a_class_is_the_upper_end_of_its_band() {
+        let low = Limit::tissue_load_class(Tissue::Supraspinatus, LoadClass::Low).unwrap();
+        let fifteen = load(Tissue::Supraspinatus, 15.0);
+        assert!(low.implies(&fifteen) && fifteen.implies(&low), "the class is kept for display only");
+        assert!(low.implies(&load(Tissue::Supraspinatus, 20.0)));
+        assert!(!low.implies(&load(Tissue::Supraspinatus, 14.0)));
+        assert_eq!(Limit::tissue_load_class(Tissue::AchillesTendon, LoadClass::Low), None);
+    }
+
+    #[test]
+    fn sums_of_peaks_and_of_impulses_do_not_convert() {
+        use ExposureOf::{Impulse, Peaks};
+        let few = exposure(Tissue::AchillesTendon, 300.0, Peaks);
+        let many = exposure(Tissue::AchillesTendon, 400.0, Peaks);
+        let impulse = exposure(Tissue::AchillesTendon, 300.0, Impulse);
+        assert!(few.implies(&many) && !many.implies(&few) && few.same_quantity(&many));
+        assert!(!few.implies(&impulse) && !impulse.implies(&few));
+        assert!(!few.same_quantity(&impulse) && !few.same_subject(&impulse));
+        let peak = load(Tissue::AchillesTendon, 0.0);
+        assert!(!peak.implies(&few) && !few.implies(&peak) && !peak.same_quantity(&few));
+        assert!(matches!(many.outside(&few), Outside::Nothing));
+        assert_eq!(Impulse.unit(Tissue::Supraspinatus), "%MVIC s");
+    }
+
+    #[test]
+    fn a_ceiling_is_about_the_joints_its_tissue_crosses() {
+        assert_eq!(load(Tissue::AchillesTendon, 1.0).joints(), [Joint::Ankle]);
+        let hamstrings = exposure(Tissue::Hamstrings, 1.0, ExposureOf::Peaks).joints();
+        assert!(hamstrings.contains(&Joint::Knee) && hamstrings.contains(&Joint::Hip));
+        assert!(hamstrings.is_sorted());
     }
 
     #[test]

@@ -3,7 +3,7 @@
 mod common;
 
 use common::*;
-use handrail_anatomy::{Device, Drive, Joint, Muscle, Position, clinical_motion};
+use handrail_anatomy::{Device, Drive, Joint, LoadClass, Muscle, Position, Tissue, clinical_motion};
 use handrail_protocol::*;
 use proptest::prelude::*;
 
@@ -26,6 +26,10 @@ enum Probe {
         direction: &'static str,
         kg: f64,
     },
+    /// Upper bound of the load of one repetition; `None`: not known.
+    Load(Tissue, Option<f64>),
+    /// A week's sum; `None`: not known.
+    Expose(Tissue, ExposureOf, Option<f64>),
 }
 
 fn permits(limit: &Limit, probe: &Probe) -> bool {
@@ -57,6 +61,12 @@ fn permits(limit: &Limit, probe: &Probe) -> bool {
             let concerned =
                 joint == at && (motions.is_empty() || motions.iter().any(|it| it.motion == *direction));
             !concerned || kg <= max_kg
+        }
+        (Limit::TissueLoad { tissue, max, .. }, Probe::Load(of, load)) => {
+            tissue != of || load.is_some_and(|it| it <= *max)
+        }
+        (Limit::Exposure { tissue, per_week, of }, Probe::Expose(at, sum_of, sum)) => {
+            (tissue, of) != (at, sum_of) || sum.is_some_and(|it| it <= *per_week)
         }
         _ => true,
     }
@@ -90,6 +100,15 @@ fn probes() -> Vec<Probe> {
     for &muscle in Muscle::ALL {
         all.extend(Drive::ALL.map(|drive| Probe::Tense(muscle, drive)));
     }
+    for &tissue in Tissue::ALL {
+        let loads = [0.0, 0.5, 1.0, 1.2, 2.0, 2.5, 3.0, 5.0, 15.0, 20.0, 40.0, 60.0, 100.0];
+        all.push(Probe::Load(tissue, None));
+        all.extend(loads.map(|it| Probe::Load(tissue, Some(it))));
+        for of in [ExposureOf::Peaks, ExposureOf::Impulse] {
+            all.push(Probe::Expose(tissue, of, None));
+            all.extend([0.0, 10.0, 100.0, 400.0].map(|it| Probe::Expose(tissue, of, Some(it))));
+        }
+    }
     use Position::*;
     all.extend([Kneeling, Floor, SingleLegStanceOperated, Prone, HandBehindBack].map(Probe::Take));
     all
@@ -106,6 +125,29 @@ fn drives() -> impl Strategy<Value = Vec<Drive>> {
 
 fn loading() -> impl Strategy<Value = Loading> {
     prop_oneof![Just(Loading::Any), Just(Loading::Loaded), Just(Loading::Unloaded)]
+}
+
+/// Ceilings on few tissues with few values, so that drawn ones can often be compared.
+fn ceiling() -> impl Strategy<Value = Limit> {
+    let tissue = || {
+        proptest::sample::select(vec![
+            Tissue::AchillesTendon,
+            Tissue::PatellarTendon,
+            Tissue::Supraspinatus,
+            Tissue::AnteriorCruciate,
+        ])
+    };
+    let of = prop_oneof![Just(ExposureOf::Peaks), Just(ExposureOf::Impulse)];
+    let values = || proptest::sample::select(vec![0.0, 1.0, 1.2, 2.5, 15.0, 20.0]);
+    prop_oneof![
+        (tissue(), values()).prop_map(|(tissue, max)| Limit::TissueLoad { tissue, max, class: None }),
+        proptest::sample::select(LoadClass::ALL.to_vec()).prop_map(|class| Limit::tissue_load_class(
+            Tissue::Supraspinatus,
+            class
+        )
+        .unwrap()),
+        (tissue(), values(), of).prop_map(|(tissue, per_week, of)| Limit::Exposure { tissue, per_week, of }),
+    ]
 }
 
 /// Limits that give a value to a quantity.
@@ -136,6 +178,7 @@ fn value_limit() -> impl Strategy<Value = Limit> {
             motions,
             max_kg
         }),
+        ceiling(),
     ]
 }
 
@@ -288,6 +331,45 @@ proptest! {
         prop_assert!(known.blocked.is_empty());
         let found = loosened(&known, &unknown);
         prop_assert!(found.is_none(), "{found:?}\n{}\n{}", compact(&known), compact(&unknown));
+    }
+
+    #[test]
+    fn what_keeps_to_a_stricter_ceiling_keeps_to_the_looser(a in ceiling(), b in ceiling()) {
+        let ceilings = probes().into_iter().filter(|it| matches!(it, Probe::Load(..) | Probe::Expose(..)));
+        let breach = ceilings.into_iter().find(|probe| permits(&a, probe) && !permits(&b, probe));
+        if a.implies(&b) {
+            prop_assert!(breach.is_none(), "{breach:?}");
+        } else {
+            prop_assert!(breach.is_some() || !a.same_quantity(&b), "comparable and not stricter: {a:?} {b:?}");
+        }
+    }
+
+    #[test]
+    fn stricter_than_stricter_is_stricter(
+        a in prop_oneof![ceiling(), value_limit()], b in prop_oneof![ceiling(), value_limit()],
+        c in prop_oneof![ceiling(), value_limit()],
+    ) {
+        prop_assert!(a.implies(&a));
+        let chain = [&a, &b, &c];
+        for (x, y, z) in [(0, 1, 2), (0, 2, 1), (1, 0, 2), (1, 2, 0), (2, 0, 1), (2, 1, 0)] {
+            if chain[x].implies(chain[y]) && chain[y].implies(chain[z]) {
+                prop_assert!(chain[x].implies(chain[z]), "{:?} {:?} {:?}", chain[x], chain[y], chain[z]);
+            }
+        }
+    }
+
+    #[test]
+    fn an_ordered_ceiling_takes_the_place_of_the_protocols(max in 0.0..6.0_f64, on in 0_i64..150) {
+        let protocol = achilles();
+        let mut base = patient(&[]);
+        let limit = Limit::TissueLoad { tissue: Tissue::AchillesTendon, max, class: None };
+        base.orders.push(order("ordered-load", limit, SURGERY));
+        let after = envelope(&protocol, &base, day(on)).unwrap();
+        for load in [0.0, max, max + 0.1] {
+            let probe = Probe::Load(Tissue::AchillesTendon, Some(load));
+            prop_assert_eq!(allowed(&after, &probe), load <= max, "{} {}", load, compact(&after));
+        }
+        prop_assert!(!allowed(&after, &Probe::Load(Tissue::AchillesTendon, None)));
     }
 
     #[test]

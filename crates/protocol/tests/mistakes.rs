@@ -279,6 +279,122 @@ fn partial_weight_without_a_number_is_refused() {
     }
 }
 
+/// An order of one limit, written in line 7.
+fn order_of(limit: &str) -> Checked {
+    orders_file(&format!(
+        "[[order]]\nid = \"load\"\nby = \"Dr. Sample\"\non = 2026-11-10\ndocument = \"letter\"\n\
+         from = 2026-11-10\n{limit}\n"
+    ))
+}
+
+#[test]
+fn ceilings_are_read_in_the_unit_of_their_tissue() {
+    use ExposureOf::{Impulse, Peaks};
+    use handrail_anatomy::{LoadClass, Tissue};
+    let load = |tissue, max, class| Limit::TissueLoad { tissue, max, class };
+    let sum = |tissue, per_week, of| Limit::Exposure { tissue, per_week, of };
+    let (achilles, cuff) = (Tissue::AchillesTendon, Tissue::Supraspinatus);
+    let cruciate = Tissue::AnteriorCruciate;
+    let cases = [
+        ("tissue_load = { tissue = \"achilles_tendon\", max_bw = 1.2 }", load(achilles, 1.2, None)),
+        ("tissue_load = { tissue = \"achilles_tendon\", max_percent_bw = 120 }", load(achilles, 1.2, None)),
+        ("tissue_load = { tissue = \"anterior_cruciate\", max_percent = 3 }", load(cruciate, 3.0, None)),
+        ("tissue_load = { tissue = \"supraspinatus\", max_percent = 15 }", load(cuff, 15.0, None)),
+        (
+            "tissue_load = { tissue = \"supraspinatus\", max_class = \"moderate\" }",
+            load(cuff, 40.0, Some(LoadClass::Moderate)),
+        ),
+        ("exposure = { tissue = \"achilles_tendon\", peaks_bw = 400 }", sum(achilles, 400.0, Peaks)),
+        ("exposure = { tissue = \"achilles_tendon\", impulse_bw_s = 900 }", sum(achilles, 900.0, Impulse)),
+        ("exposure = { tissue = \"supraspinatus\", peaks_percent = 3000 }", sum(cuff, 3000.0, Peaks)),
+        ("exposure = { tissue = \"supraspinatus\", impulse_percent_s = 9000 }", sum(cuff, 9000.0, Impulse)),
+    ];
+    for (written, expected) in cases {
+        let (orders, _, _, problems) = order_of(written);
+        assert!(problems.0.is_empty(), "{written}: {problems}");
+        assert_eq!(orders[0].as_ref().unwrap().limit, expected, "{written}");
+        // And back: what a program writes reads as the same limit.
+        let text = toml::to_string(&LimitSpec::from(&expected)).unwrap();
+        let (orders, _, _, problems) = order_of(&inline(&text));
+        assert!(problems.0.is_empty(), "{text}: {problems}");
+        assert_eq!(orders[0].as_ref().unwrap().limit, expected, "{text}");
+    }
+}
+
+/// A table as [`toml`] writes it (`[name]` and lines) in one line (`name = { ... }`).
+fn inline(text: &str) -> String {
+    let mut lines = text.lines();
+    let name = lines.next().unwrap().trim_matches(['[', ']']);
+    format!("{name} = {{ {} }}", lines.filter(|it| !it.is_empty()).collect::<Vec<_>>().join(", "))
+}
+
+#[test]
+fn a_ceiling_in_a_wrong_unit_without_or_with_two_amounts_is_refused() {
+    let cases = [
+        ("tissue_load = { tissue = \"achilles_tendon\" }", "tissue_load"),
+        ("tissue_load = { tissue = \"achilles_tendon\", max_bw = 1, max_percent_bw = 100 }", "tissue_load"),
+        (
+            "tissue_load = { tissue = \"supraspinatus\", max_percent = 15, max_class = \"low\" }",
+            "tissue_load",
+        ),
+        ("tissue_load = { tissue = \"achilles_tendon\", max_percent = 15 }", "tissue_load.max_percent"),
+        ("tissue_load = { tissue = \"achilles_tendon\", max_class = \"low\" }", "tissue_load.max_class"),
+        ("tissue_load = { tissue = \"anterior_cruciate\", max_class = \"low\" }", "tissue_load.max_class"),
+        ("tissue_load = { tissue = \"supraspinatus\", max_bw = 1 }", "tissue_load.max_bw"),
+        (
+            "tissue_load = { tissue = \"anterior_cruciate\", max_percent_bw = 9 }",
+            "tissue_load.max_percent_bw",
+        ),
+        ("tissue_load = { tissue = \"achilles_tendon\", max_bw = 120 }", "tissue_load.max_bw"),
+        ("tissue_load = { tissue = \"achilles_tendon\", max_bw = -1 }", "tissue_load.max_bw"),
+        ("tissue_load = { tissue = \"supraspinatus\", max_percent = 150 }", "tissue_load.max_percent"),
+        ("exposure = { tissue = \"achilles_tendon\" }", "exposure"),
+        ("exposure = { tissue = \"achilles_tendon\", peaks_bw = 4, impulse_bw_s = 4 }", "exposure"),
+        ("exposure = { tissue = \"achilles_tendon\", peaks_percent = 4 }", "exposure.peaks_percent"),
+        ("exposure = { tissue = \"supraspinatus\", impulse_bw_s = 4 }", "exposure.impulse_bw_s"),
+        ("exposure = { tissue = \"achilles_tendon\", peaks_bw = nan }", "exposure.peaks_bw"),
+    ];
+    for (written, field) in cases {
+        let (orders, _, _, problems) = order_of(written);
+        assert_eq!(orders, [None], "{written}");
+        let first = &problems.0[0];
+        assert_eq!((first.line, first.field.as_str()), (7, field), "{written}: {problems}");
+        assert!(!first.mend.is_empty(), "{written}");
+    }
+    let known = "motion = { joint = \"knee\", direction = \"flexion\", max_deg = 90, drives = [\"active\"] }";
+    for written in [
+        "tissue_load = { tissue = \"patellar_tendon\", max_newton = 900 }",
+        "tissue_load = { tissue = \"shin\", max_bw = 1 }",
+        "tissue_load = { tissue = \"supraspinatus\", max_class = \"little\" }",
+        "exposure = { tissue = \"patellar_tendon\", per_week = 9 }",
+    ] {
+        mistake(known, written, written);
+    }
+}
+
+#[test]
+fn a_ladder_of_ceilings_keeps_to_one_tissue() {
+    let flexion = |deg| {
+        format!(
+            "motion = {{ joint = \"knee\", direction = \"flexion\", max_deg = {deg}, drives = [\"active\"] }}"
+        )
+    };
+    let ceilings = |second: &str| {
+        let first = "tissue_load = { tissue = \"patellar_tendon\", max_bw = 1 }";
+        GOOD.replacen(&flexion(90), first, 1).replacen(&flexion(120), second, 1)
+    };
+    let read = |text: String| read_protocol(&SourceText::new("demo.toml", text));
+    let good = read(ceilings("tissue_load = { tissue = \"patellar_tendon\", max_bw = 2 }"));
+    assert_eq!(good.unwrap_or_else(|it| panic!("{it}")).restrictions.len(), 2);
+    for other in [
+        "tissue_load = { tissue = \"quadriceps_tendon\", max_bw = 2 }",
+        "exposure = { tissue = \"patellar_tendon\", peaks_bw = 200 }",
+    ] {
+        let problems = read(ceilings(other)).unwrap_err();
+        assert_eq!(problems.0[0].field, "restriction.ladder", "{problems}");
+    }
+}
+
 #[test]
 fn an_order_of_nothing_an_act_without_reason_and_a_backward_date_are_refused() {
     let (orders, _, acts, problems) = orders_file(
@@ -295,7 +411,17 @@ fn an_order_of_nothing_an_act_without_reason_and_a_backward_date_are_refused() {
 fn the_schema_names_every_field_a_restriction_may_have() {
     let schema = serde_json::to_value(schemars::schema_for!(ProtocolSpec)).unwrap();
     let fields = &schema["$defs"]["RestrictionSpec"]["properties"];
-    for name in ["id", "motion", "weight_bearing", "only_if", "until_phase", "activity", "no_impact"] {
+    for name in [
+        "id",
+        "motion",
+        "weight_bearing",
+        "only_if",
+        "until_phase",
+        "activity",
+        "no_impact",
+        "tissue_load",
+        "exposure",
+    ] {
         assert!(fields[name].is_object(), "{name}");
     }
     assert_eq!(schema["properties"]["restriction"]["type"], "array");

@@ -16,6 +16,7 @@ mod dose;
 pub mod exercises;
 mod lang;
 mod limits;
+mod loads;
 mod moves;
 mod names;
 pub mod reading;

@@ -53,6 +53,11 @@ impl Words {
             }
             Limit::Impact => self.say("no-impact"),
             Limit::Activity(activity) => self.activity_sentence(activity),
+            // A body weight or a percentage of it tells a patient nothing; the sheet's exercises keep to it.
+            Limit::TissueLoad { tissue, max, .. } => self.load_sentence(*tissue, *max, side),
+            Limit::Exposure { tissue, per_week, .. } => {
+                self.exposure_limit_sentence(*tissue, *per_week, side)
+            }
         }
     }
 
@@ -285,6 +290,12 @@ impl Words {
             }
             Limit::Impact => self.say("c-on-impact"),
             Limit::Activity(_) => self.say("c-on-activity"),
+            Limit::TissueLoad { tissue, .. } => {
+                self.text("c-on-tissue-load", &[("tissue", self.tissue_name(*tissue).into())])
+            }
+            Limit::Exposure { tissue, .. } => {
+                self.text("c-on-exposure", &[("tissue", self.tissue_name(*tissue).into())])
+            }
         };
         capital(&name)
     }
@@ -351,6 +362,8 @@ impl Words {
             Limit::Activity(activity) => {
                 self.text("c-not-allowed", &[("what", self.term("c-activity", activity).into())])
             }
+            Limit::TissueLoad { tissue, max, class } => self.load_value(*tissue, *max, *class),
+            Limit::Exposure { tissue, per_week, of } => self.exposure_value(*tissue, *per_week, *of),
         }
     }
 

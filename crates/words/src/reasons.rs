@@ -46,6 +46,19 @@ impl Words {
             }
             ReasonKind::CannotBeDone(error) => args.push(("error", self.solve_error(error).into())),
             ReasonKind::NotDescribed(missing) => args.push(("missing", self.missing(missing).into())),
+            ReasonKind::TissueLoad(tissue) => {
+                let amount = |it: Option<f64>| match it {
+                    Some(it) => self.load_amount(it, tissue.unit()),
+                    None => "?".into(),
+                };
+                args.push(("tissue", self.tissue_name_on_side(*tissue, side).into()));
+                args.push(("computed", amount(reason.computed).into()));
+                args.push(("limit", amount(reason.limit).into()));
+            }
+            ReasonKind::TissueLoadNotKnown(tissue, why) => {
+                args.push(("tissue", self.tissue_name_on_side(*tissue, side).into()));
+                args.push(("why", self.load_not_known(*why).into()));
+            }
         }
         self.text(&key("c-reason", reason.kind.id()), &args)
     }

@@ -7,17 +7,17 @@ use std::sync::Arc;
 
 use common::{assert_whole, motions, words};
 use handrail_anatomy::{
-    Body, Device, Drive, Joint, Landmark, Muscle, Person, Position, SegmentTable, Sex, Side, clinical_motion,
-    muscles::muscle_group,
+    Body, Device, Drive, Joint, Landmark, LoadClass, Muscle, Person, Position, SegmentTable, Sex, Side,
+    Tissue, clinical_motion, muscles::muscle_group,
 };
-use handrail_motion::{Along, Home, Parameters, Repetition, SolveError, solve};
+use handrail_motion::{Along, Home, NotKnown, Parameters, Repetition, SolveError, solve};
 use handrail_program::verdict::LandmarkCue;
 use handrail_program::{
     Amount, Care, Dose, Kind, MoveKind, MoveStep, Reason, ReasonKind, SolvedLimit, Verdict,
 };
 use handrail_protocol::{
-    ActNeeded, Beyond, Blocked, Change, ChangeWhat, InForce, Known, Limit, Loading, Need, Note, Status,
-    Superseded, Until, WeightBearing, Why,
+    ActNeeded, Beyond, Blocked, Change, ChangeWhat, ExposureOf, InForce, Known, Limit, Loading, Need, Note,
+    Status, Superseded, Until, WeightBearing, Why,
 };
 use handrail_words::{Lang, Words};
 use jiff::civil::date;
@@ -127,8 +127,23 @@ fn limits() -> Vec<Limit> {
     });
     out.push(Limit::Resistance { joint: Joint::Shoulder, motions: vec![], max_kg: 2.2 });
     out.push(Limit::Impact);
+    out.extend(ceilings());
     out.push(Limit::Activity("driving".into()));
     out.push(Limit::Activity("horse_riding".into()));
+    out
+}
+
+fn ceilings() -> Vec<Limit> {
+    let load = |tissue, max| Limit::TissueLoad { tissue, max, class: None };
+    let week = |tissue, per_week, of| Limit::Exposure { tissue, per_week, of };
+    let mut out: Vec<Limit> = Tissue::ALL.iter().map(|&tissue| load(tissue, 2.25)).collect();
+    out.push(load(Tissue::AchillesTendon, 0.0));
+    let classes = LoadClass::ALL.map(|it| Limit::tissue_load_class(Tissue::Supraspinatus, it).unwrap());
+    out.extend(classes);
+    out.push(week(Tissue::AchillesTendon, 400.0, ExposureOf::Peaks));
+    out.push(week(Tissue::Hamstrings, 1200.0, ExposureOf::Impulse));
+    out.push(week(Tissue::Supraspinatus, 3000.0, ExposureOf::Impulse));
+    out.push(week(Tissue::PatellarTendon, 0.0, ExposureOf::Peaks));
     out
 }
 
@@ -368,7 +383,27 @@ fn reasons() {
             motion: None,
             ..reason(unsourced)
         });
-        all.iter().map(|it| words.reason_sentence(it, Side::Left)).collect()
+        for (tissue, limit, computed) in [
+            (Tissue::AchillesTendon, 1.2, 1.783),
+            (Tissue::LumbarSpine, 2.0, 2.4),
+            (Tissue::AnteriorCruciate, 3.0, 3.64),
+            (Tissue::Supraspinatus, 15.0, 40.0),
+        ] {
+            let kind = ReasonKind::TissueLoad(tissue);
+            let unit = tissue.unit().id();
+            all.push(Reason { limit: Some(limit), computed: Some(computed), unit, ..bare(kind) });
+        }
+        all.extend(NotKnown::ALL.map(|it| bare(ReasonKind::TissueLoadNotKnown(Tissue::AchillesTendon, it))));
+        let mut out: Vec<String> = all.iter().map(|it| words.reason_sentence(it, Side::Left)).collect();
+        for (tissue, of, computed, limit) in [
+            (Tissue::AchillesTendon, ExposureOf::Peaks, 512.4, 400.0),
+            (Tissue::Supraspinatus, ExposureOf::Impulse, 3999.6, 3000.0),
+        ] {
+            out.push(words.exposure_reason(tissue, of, computed, limit, Side::Left));
+        }
+        out.push(words.tight_clinician(0.034));
+        out.push(words.tight_patient());
+        out
     });
 }
 
@@ -377,6 +412,39 @@ fn a_reason_tells_both_numbers_the_time_and_the_source() {
     let text = words(Lang::En).reason_sentence(&reason(ReasonKind::Motion), Side::Left);
     assert!(text.starts_with("Left ankle dorsiflexion reaches 10.9 deg at 2.0 s; limit 0 deg ("), "{text}");
     assert!(text.contains("Willits 2010") && text.contains("not confirmed"), "{text}");
+}
+
+#[test]
+fn a_tissue_load_tells_its_upper_bound_its_ceiling_and_its_unit() {
+    let load = Reason {
+        limit: Some(1.2),
+        computed: Some(1.783),
+        unit: "BW",
+        ..reason(ReasonKind::TissueLoad(Tissue::AchillesTendon))
+    };
+    let en = words(Lang::En).reason_sentence(&load, Side::Left);
+    assert!(
+        en.starts_with(
+            "Left Achilles tendon takes up to 1.78 BW in one repetition (upper bound); ceiling 1.2 BW"
+        ),
+        "{en}"
+    );
+    let es = words(Lang::Es).reason_sentence(&load, Side::Left);
+    assert!(es.contains("1,78 PC") && es.contains("1,2 PC"), "{es}");
+    let spine = reason(ReasonKind::TissueLoadNotKnown(Tissue::LumbarSpine, NotKnown::Impact));
+    let en = words(Lang::En).reason_sentence(&spine, Side::Left);
+    assert!(en.starts_with("Lumbar spine stands under a ceiling"), "{en}");
+}
+
+#[test]
+fn a_ceiling_tells_the_patient_no_number_and_no_reassurance() {
+    for lang in Lang::ALL {
+        for limit in ceilings() {
+            let text = words(lang).limit_sentence(&limit, Side::Left);
+            assert!(!text.contains(|it: char| it.is_ascii_digit()), "{text}");
+            assert_eq!(handrail_words::taboo::found(lang, &text), Vec::<&str>::new(), "{text}");
+        }
+    }
 }
 
 #[test]

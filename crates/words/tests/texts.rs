@@ -3,8 +3,9 @@
 mod common;
 
 use common::{assert_whole, motions, postures, protocols, words};
-use handrail_anatomy::{Device, Drive, Joint, Muscle, Side, clinical_motions};
-use handrail_protocol::{Goal, Limit};
+use handrail_anatomy::{Device, Drive, Joint, LoadClass, Muscle, Side, Tissue, clinical_motions};
+use handrail_motion::NotKnown;
+use handrail_protocol::{ExposureOf, Goal, Limit};
 use handrail_words::reading::{flesch_kincaid_grade, sentences, szigriszt, words as words_of};
 use handrail_words::{Lang, Urgency, check_all, taboo};
 
@@ -40,7 +41,7 @@ fn patient_corpus(lang: Lang) -> Vec<String> {
     // Names and pieces are no sentences; they are read within the sentences below.
     let pieces = [
         "c-", "month", "weekday", "do-", "neutral-", "mark-", "point-", "span-", "joint-", "muscle-",
-        "setting-",
+        "setting-", "tissue-",
     ];
     for key in words.keys().iter().filter(|key| !pieces.iter().any(|it| key.starts_with(it))) {
         out.extend(words.try_text(key, &[("side", Side::Left.into())]));
@@ -48,6 +49,13 @@ fn patient_corpus(lang: Lang) -> Vec<String> {
     for protocol in protocols() {
         for restriction in &protocol.restrictions {
             out.push(words.limit_sentence(&restriction.limit, Side::Left));
+        }
+    }
+    for &tissue in Tissue::ALL {
+        for max in [0.0, 1.0] {
+            let load = Limit::TissueLoad { tissue, max, class: None };
+            let week = Limit::Exposure { tissue, per_week: max, of: ExposureOf::Peaks };
+            out.extend([load, week].map(|it| words.limit_sentence(&it, Side::Left)));
         }
     }
     for id in words.exercise_ids().map(str::to_string).collect::<Vec<_>>() {
@@ -123,6 +131,18 @@ fn every_name_of_the_model_has_words() {
         for &muscle in Muscle::ALL {
             assert_whole(&words.muscle_patient(muscle));
             assert_whole(&words.muscle_name(muscle));
+        }
+        for &tissue in Tissue::ALL {
+            for side in Side::BOTH {
+                assert_whole(&words.tissue_on_side(tissue, side));
+                assert_whole(&words.tissue_name_on_side(tissue, side));
+            }
+        }
+        for class in LoadClass::ALL {
+            assert_whole(&words.load_class_name(class));
+        }
+        for why in NotKnown::ALL {
+            assert_whole(&words.load_not_known(why));
         }
         for device in [Device::Splint, Device::Boot, Device::KneeBrace, Device::Sling, Device::AbductionSling]
         {

@@ -130,6 +130,13 @@ pub fn limit(limit: &Limit) -> String {
         }
         Limit::Impact => "no impact".into(),
         Limit::Activity(name) => format!("not {name}"),
+        Limit::TissueLoad { tissue, max, class } => {
+            let class = class.map_or(String::new(), |it| format!(" ({})", it.id()));
+            format!("load {} <= {max} {}{class}", tissue.id(), tissue.unit().id())
+        }
+        Limit::Exposure { tissue, per_week, of } => {
+            format!("{} of {} <= {per_week} {} a week", of.id(), tissue.id(), of.unit(*tissue))
+        }
     }
 }
 
