@@ -27,6 +27,14 @@ def order_instances(count, size):
     return path
 
 
+def choice_instances(kind, count, size=80):
+    """Random problems of choice with what Handrail chooses, as a file."""
+    path = WORK / f"choice-{kind}.json"
+    path.write_text(cargo("run", "--release", "-q", "-p", "handrail-program", "--example", "choice_instances", "--",
+                          1, count, size, kind))
+    return path
+
+
 def calendar_files():
     """Calendars of invented programs with the facts they must hold."""
     cargo("run", "--release", "-q", "-p", "handrail-exchange", "--example", "calendar_files", "--", CALENDARS)
@@ -41,6 +49,9 @@ def commands():
     yield "gait_cycle", [["gait_cycle.py"]]
     yield "arms_myosim", [["arms_myosim.py"]]
     yield "order_cpsat", lambda: [["order_cpsat.py", order_instances(10, 12)], ["order_cpsat.py", order_instances(5, 20)]]
+    yield "choice_cpsat", lambda: [["choice_cpsat.py", choice_instances("typical", 10)],
+                                   ["choice_cpsat.py", choice_instances("even_share", 4)],
+                                   ["choice_cpsat.py", choice_instances("alike", 4)]]
     yield "calendar_check", lambda: [["calendar_check.py", it, it.with_suffix(".json")] for it in calendar_files()]
     yield "calendar_demo", [["calendar_demo.py"]]
     yield "reading", [["reading.py"]]

@@ -131,6 +131,28 @@ pub struct WaiverFact {
     pub reason: String,
 }
 
+/// What was done of one exercise on one day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// Day.
+    pub on: Date,
+    /// Exercise.
+    pub exercise: String,
+    /// Repetitions of the whole day.
+    pub reps: u32,
+    /// Where it is from.
+    pub from: String,
+}
+
+/// A therapist's threshold for the change of load from week to week.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Jump {
+    /// Percent more than in the week before.
+    pub percent: f64,
+    /// Who set it.
+    pub by: String,
+}
+
 /// What an entry records.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fact {
@@ -154,6 +176,10 @@ pub enum Fact {
     Program(Program),
     /// An override.
     Waiver(WaiverFact),
+    /// What was done.
+    Done(Done),
+    /// Threshold for the change of load.
+    Jump(Jump),
 }
 
 /// A fact with the day from which it is true.
@@ -188,6 +214,10 @@ pub struct Episode {
     pub programs: Vec<Program>,
     /// Overrides.
     pub waivers: Vec<WaiverFact>,
+    /// What was done, by day.
+    pub done: Vec<Done>,
+    /// Threshold for the change of load from week to week, where the therapist set one.
+    pub jump: Option<Jump>,
 }
 
 impl Episode {
@@ -213,14 +243,14 @@ impl Episode {
 pub struct Missing(pub Vec<&'static str>);
 
 /// Makes an episode of its entries; later entries of one kind take the place of earlier ones, orders,
-/// confirmations, acts, programs and overrides add up.
+/// confirmations, acts, programs, overrides and what was done add up.
 ///
 /// # Errors
 /// The facts without which there is no episode.
 pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
     let (mut patient, mut clinic, mut body, mut home, mut operation) = (None, None, None, None, None);
     let (mut confirmed, mut orders, mut acts) = (Vec::new(), Vec::new(), Vec::new());
-    let (mut programs, mut waivers) = (Vec::new(), Vec::new());
+    let (mut programs, mut waivers, mut done, mut jump) = (Vec::new(), Vec::new(), Vec::new(), None);
     for entry in entries {
         match &entry.fact {
             Fact::Patient(it) => patient = Some(it.clone()),
@@ -233,6 +263,8 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
             Fact::Act(it) => acts.push(it.clone()),
             Fact::Program(it) => programs.push(it.clone()),
             Fact::Waiver(it) => waivers.push(it.clone()),
+            Fact::Done(it) => done.push(it.clone()),
+            Fact::Jump(it) => jump = Some(it.clone()),
         }
     }
     let missing: Vec<&'static str> = [
@@ -251,6 +283,7 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
         return Err(Missing(missing));
     };
     programs.sort_by_key(|it: &Program| it.version);
+    done.sort_by_key(|it: &Done| it.on);
     let all = Orders {
         surgery: operation.surgery,
         side: operation.side,
@@ -270,6 +303,8 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
         orders: all,
         programs,
         waivers,
+        done,
+        jump,
     })
 }
 

@@ -5,14 +5,17 @@
 //! write the entries down. Never: files, clock, drawings.
 #![forbid(unsafe_code)]
 
+pub mod exposures;
 pub mod fold;
 pub mod plan;
 pub mod read;
 pub mod spec;
 
+pub use exposures::{Exposures, Week, exposures};
 pub use fold::{
-    Clinic, Entry, Episode, Fact, HomeFacts, Operation, Patient, Prescription, Program, WaiverFact, fold,
+    Clinic, Done, Entry, Episode, Fact, HomeFacts, Jump, Operation, Patient, Prescription, Program,
+    WaiverFact, fold,
 };
-pub use plan::{Line, Plan, PlanError, plan};
+pub use plan::{Line, OverExposure, Plan, PlanError, plan};
 pub use read::{Content, read_episode};
 pub use spec::EpisodeSpec;

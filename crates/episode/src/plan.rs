@@ -4,16 +4,21 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use handrail_anatomy::{Body, BodyError};
+use handrail_anatomy::{Body, BodyError, Tissue};
 use handrail_motion::{Home, Motion, Posture};
 use handrail_program::dose::OverCeiling;
 use handrail_program::moves::Over;
 use handrail_program::order::OrderError;
+use handrail_program::robustness::{EXECUTIONS, Robustness, SEED, robustness};
 use handrail_program::session::{Session, session};
-use handrail_program::{Amount, Candidate, Case, Checked, Dose, Margins, Verdict, verdict, verdict_from};
-use handrail_protocol::{Envelope, EnvelopeError, Phase, Protocol, envelope};
+use handrail_program::{
+    Amount, Candidate, Case, Checked, Dose, Ladder, Margins, Verdict, ladder, verdict, verdict_from,
+};
+use handrail_protocol::limits::ExposureOf;
+use handrail_protocol::{Envelope, EnvelopeError, Limit, Phase, Protocol, envelope};
 use jiff::civil::Date;
 
+use crate::exposures::planned_week;
 use crate::fold::{Episode, Prescription, Program, WaiverFact};
 
 /// A prescribed exercise with what was found about it.
@@ -52,6 +57,21 @@ pub struct Plan<'a> {
     pub lines: Vec<Line>,
 }
 
+/// A ceiling on a week that the program passes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OverExposure {
+    /// Tissue.
+    pub tissue: Tissue,
+    /// What is summed.
+    pub of: ExposureOf,
+    /// Upper bound of the sum; `None` where something in it is not known.
+    pub sum: Option<f64>,
+    /// Ceiling.
+    pub ceiling: f64,
+    /// Restriction or order.
+    pub restriction: String,
+}
+
 /// Why there is no plan or no session.
 #[derive(Clone, Debug)]
 pub enum PlanError {
@@ -69,6 +89,8 @@ pub enum PlanError {
     OverCeiling(Vec<(String, OverCeiling)>),
     /// The surgeon's visit has passed and nothing was recorded of it.
     VisitPassed(Date),
+    /// The week of the program passes a ceiling on a tissue's exposure.
+    Exposure(Vec<OverExposure>),
     /// A move between exercises would pass a limit.
     Move(Vec<String>),
     /// The session cannot be put in order.
@@ -100,6 +122,30 @@ impl std::fmt::Display for PlanError {
             }
             PlanError::VisitPassed(visit) => {
                 write!(f, "the surgeon's visit of {visit} has passed; a sheet made before it is out of date")
+            }
+            PlanError::Exposure(list) => {
+                write!(f, "the week adds up to more than a ceiling allows: ")?;
+                for (index, it) in list.iter().enumerate() {
+                    let comma = if index > 0 { "; " } else { "" };
+                    let unit = it.of.unit(it.tissue);
+                    match it.sum {
+                        Some(sum) => write!(
+                            f,
+                            "{comma}{} {sum:.0} {unit} a week (ceiling {:.0}, {})",
+                            it.tissue.id(),
+                            it.ceiling,
+                            it.restriction
+                        )?,
+                        None => write!(
+                            f,
+                            "{comma}{}: the sum is not known (ceiling {:.0} {unit} a week, {})",
+                            it.tissue.id(),
+                            it.ceiling,
+                            it.restriction
+                        )?,
+                    }
+                }
+                write!(f, "; fewer sets, repetitions or days, or an exercise lower on the load ladder")
             }
             PlanError::Move(list) => {
                 write!(f, "a move between exercises passes a limit: {}", list.join("; "))
@@ -250,7 +296,51 @@ impl Plan<'_> {
         if !refused.is_empty() {
             return Err(PlanError::Refused(refused));
         }
+        let over = self.over_exposure();
+        if !over.is_empty() {
+            return Err(PlanError::Exposure(over));
+        }
         self.session_of(chosen, postures)
+    }
+
+    /// Ceilings on a week's exposure that the program passes, or whose sum is not known.
+    pub fn over_exposure(&self) -> Vec<OverExposure> {
+        let ceilings = self.envelope.in_force.iter().filter_map(|it| match it.limit {
+            Limit::Exposure { tissue, per_week, of } => Some((it.id.clone(), tissue, per_week, of)),
+            _ => None,
+        });
+        ceilings
+            .filter_map(|(restriction, tissue, ceiling, of)| {
+                let sum = planned_week(self, tissue).upper(of);
+                let over = sum.is_none_or(|it| it > ceiling + 1e-9);
+                over.then_some(OverExposure { tissue, of, sum, ceiling, restriction })
+            })
+            .collect()
+    }
+
+    /// How sure an allowed exercise of the program keeps its limits, by simulated executions.
+    pub fn robustness(&self, line: &Line) -> Robustness {
+        let (motion, side) = (&line.motion, line.prescription.side);
+        robustness(motion, side, &self.case(), &line.verdict.parameters, EXECUTIONS, SEED)
+    }
+
+    /// Tissues whose load is shown: those that the protocol protects and those under a ceiling.
+    pub fn protected_tissues(&self) -> Vec<Tissue> {
+        let mut out = self.protocol.protects.clone();
+        for it in &self.envelope.in_force {
+            if let Limit::TissueLoad { tissue, .. } | Limit::Exposure { tissue, .. } = it.limit
+                && !out.contains(&tissue)
+            {
+                out.push(tissue);
+            }
+        }
+        out
+    }
+
+    /// The load ladder of a tissue today.
+    pub fn ladder(&self, exercises: &BTreeMap<String, Arc<Motion>>, tissue: Tissue) -> Ladder {
+        let program = self.lines.iter().map(|it| it.motion.id.clone()).collect();
+        ladder(exercises.values(), tissue, &self.case(), &program)
     }
 
     /// A session of chosen, checked exercises.

@@ -11,9 +11,10 @@ use handrail_spans::{Problems, SourceText, Spanned};
 use jiff::civil::Date;
 
 use crate::fold::{
-    Clinic, Entry, Episode, Fact, HomeFacts, Operation, Patient, Prescription, Program, WaiverFact, fold,
+    Clinic, Done, Entry, Episode, Fact, HomeFacts, Jump, Operation, Patient, Prescription, Program,
+    WaiverFact, fold,
 };
-use crate::spec::{EpisodeSpec, PrescriptionSpec, ProgramSpec};
+use crate::spec::{DoneSpec, EpisodeSpec, JumpSpec, PrescriptionSpec, ProgramSpec};
 
 /// The content an episode refers to.
 #[derive(Clone, Copy)]
@@ -106,7 +107,37 @@ impl<'a> Reader<'a> {
             };
             facts.push((on, Fact::Waiver(waiver)));
         }
+        for it in &spec.done {
+            let done = self.done(it, surgery);
+            facts.push((done.on, Fact::Done(done)));
+        }
+        if let Some(it) = &spec.jump {
+            facts.push((surgery, Fact::Jump(self.jump(it))));
+        }
         facts.into_iter().map(|(on, fact)| Entry { on, fact }).collect()
+    }
+
+    fn done(&mut self, spec: &DoneSpec, surgery: Date) -> Done {
+        self.known_exercise(&spec.exercise, "done.exercise");
+        let on = spec.on.get_ref().0;
+        if on < surgery {
+            let message = format!("{on} is before the surgery on {surgery}");
+            self.report(spec.on.span(), "done.on", message, "correct one of the dates");
+        }
+        Done { on, exercise: spec.exercise.get_ref().clone(), reps: spec.reps, from: spec.from.clone() }
+    }
+
+    fn jump(&mut self, spec: &JumpSpec) -> Jump {
+        let percent = *spec.percent.get_ref();
+        if !(percent.is_finite() && percent > 0.0) || spec.by.trim().is_empty() {
+            self.report(
+                spec.percent.span(),
+                "jump",
+                "a threshold needs a percentage above 0 and the name of who set it".into(),
+                "write `percent` and `by`, or leave it out",
+            );
+        }
+        Jump { percent, by: spec.by.clone() }
     }
 
     fn patient(&mut self) -> Patient {

@@ -41,6 +41,39 @@ pub struct EpisodeSpec {
     /// Overrides by a therapist.
     #[serde(default)]
     pub waiver: Vec<WaiverSpec>,
+    /// What was done at home, as the diary or the guided session says.
+    #[serde(default)]
+    pub done: Vec<DoneSpec>,
+    /// Change of the planned load from one week to the next from which on the therapist wants to be told.
+    #[serde(default)]
+    pub jump: Option<JumpSpec>,
+}
+
+/// What was done of one exercise on one day, as written.
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DoneSpec {
+    /// Day.
+    #[schemars(with = "DateText")]
+    pub on: Spanned<DateText>,
+    /// Exercise.
+    #[schemars(with = "String")]
+    pub exercise: Spanned<String>,
+    /// Repetitions of the whole day.
+    pub reps: u32,
+    /// Where it is from: diary, guided session, told by the patient.
+    pub from: String,
+}
+
+/// A therapist's threshold for the change of load from week to week, as written.
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JumpSpec {
+    /// Percent more than in the week before.
+    #[schemars(with = "f64")]
+    pub percent: Spanned<f64>,
+    /// Who set it.
+    pub by: String,
 }
 
 /// Patient as written.

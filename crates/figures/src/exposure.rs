@@ -157,12 +157,12 @@ impl ExposureChart {
             let mut facts = Vec::new();
             for (load, word) in [(week.planned, &self.words.planned), (week.done, &self.words.done)] {
                 if let Some(load) = load {
-                    facts.push(format!("{word} {}", self.figure(load)));
+                    facts.push(format!("{word}: {}", self.figure(load)));
                     facts.extend(self.is_over(load).then(|| self.words.over.clone()));
                 }
             }
             facts.extend(week.done.is_none().then(|| self.words.no_entry.clone()));
-            facts.extend(week.jump_percent.map(|jump| format!("{} {}", self.words.jump, percent(jump))));
+            facts.extend(week.jump_percent.map(|jump| format!("{}: {}", self.words.jump, percent(jump))));
             facts.extend(week.flagged.then(|| self.words.flagged.clone()));
             parts.push(format!("{}: {}", week.label, facts.join("; ")));
         }
@@ -581,7 +581,7 @@ impl LinesRow {
         let mut words = Block::default();
         for (load, word) in [(week.planned, &chart.words.planned), (week.done, &chart.words.done)] {
             if let Some(load) = load {
-                let mut line = format!("{word} {}", chart.figure(load));
+                let mut line = format!("{word}: {}", chart.figure(load));
                 if chart.is_over(load) {
                     line = format!("{line}, {}", chart.words.over);
                 }

@@ -23,6 +23,8 @@ mod mip;
 mod narrow;
 mod price;
 mod reasons;
+#[cfg(test)]
+mod tests;
 
 use std::fmt;
 
@@ -345,7 +347,9 @@ impl Search<'_> {
 
     /// Goes on to the first of the sets that are as good and as small as the best.
     fn first_of_the_best(&mut self) -> Result<(), ChoiceError> {
-        let Some(best) = self.best.clone().filter(|it| !it.set.is_empty() && !self.only) else { return Ok(()) };
+        let Some(best) = self.best.clone().filter(|it| !it.set.is_empty() && !self.only) else {
+            return Ok(());
+        };
         let floor = self.top - self.prices.grain;
         let mut question = Question { n: best.set.len(), floor, ..Question::default() };
         let left = self.narrow.left(self.prices, question.n, floor);

@@ -5,6 +5,8 @@
 
 pub mod choice;
 pub mod dose;
+pub mod exposure;
+pub mod ladder;
 pub mod moves;
 pub mod order;
 pub mod propose;
@@ -14,6 +16,8 @@ pub mod verdict;
 pub mod week;
 
 pub use dose::{Amount, Dose};
+pub use exposure::{Exposure, repetitions_a_week};
+pub use ladder::{Ladder, Rung, ladder};
 pub use moves::{Care, MoveKind, MoveRules, MoveStep, Place};
 pub use propose::{Candidate, Proposal, Wish, expected_share, propose};
 pub use robustness::{Robustness, robustness};

@@ -25,7 +25,8 @@ fn brute_value(p: &Problem, set: &[usize]) -> Option<f64> {
     }
     let mut value = 0.0;
     for (t, target) in p.targets.iter().enumerate() {
-        let amount: f64 = options.iter().flat_map(|it| &it.weekly).filter(|it| it.0 == t).map(|it| it.1).sum();
+        let amount: f64 =
+            options.iter().flat_map(|it| &it.weekly).filter(|it| it.0 == t).map(|it| it.1).sum();
         let mut from = 0.0;
         for Return { up_to, slope } in &p.returns {
             let in_stretch = (amount / target.weekly).clamp(from, *up_to) - from;
@@ -102,30 +103,32 @@ fn small() -> impl Strategy<Value = Problem> {
     let shape = (any::<u64>(), 0_usize..=8, 0_usize..3, 1_usize..=5);
     let limits = (1_u32..=20, 1_u32..=10, 0_u32..3, any::<bool>());
     let wishes = (prop::collection::vec(0_usize..8, 0..3), prop::collection::vec(0_usize..8, 0..3));
-    (shape, limits, wishes).prop_map(|((seed, n, kind, most), (minutes, ceiling, shares, open), (pins, bans))| {
-        let make = [choices::typical, choices::even_share, choices::alike][kind];
-        let mut p = make(seed, n);
-        p.most = most;
-        p.seconds = f64::from(minutes) * 60.0;
-        p.ceilings.fill(f64::from(ceiling) * 100.0);
-        if shares == 2 {
-            p.share = (0..=8).map(|it| 0.1 * f64::from(it)).collect();
-        }
-        if open {
-            p.start_cost.clear();
-            p.end_cost.clear();
-            p.move_charge = 0.02;
-        }
-        // One exercise may be done elsewhere.
-        let places = p.place_cost.len();
-        if let Some(option) = p.options.last_mut() {
-            option.place = (option.place + 1) % places;
-        }
-        p.bans = bans.into_iter().filter(|it| *it < n).collect();
-        p.pins = pins.into_iter().filter(|it| *it < n && !p.bans.contains(it)).collect();
-        p.pins.truncate(most);
-        p
-    })
+    (shape, limits, wishes).prop_map(
+        |((seed, n, kind, most), (minutes, ceiling, shares, open), (pins, bans))| {
+            let make = [choices::typical, choices::even_share, choices::alike][kind];
+            let mut p = make(seed, n);
+            p.most = most;
+            p.seconds = f64::from(minutes) * 60.0;
+            p.ceilings.fill(f64::from(ceiling) * 100.0);
+            if shares == 2 {
+                p.share = (0..=8).map(|it| 0.1 * f64::from(it)).collect();
+            }
+            if open {
+                p.start_cost.clear();
+                p.end_cost.clear();
+                p.move_charge = 0.02;
+            }
+            // One exercise may be done elsewhere.
+            let places = p.place_cost.len();
+            if let Some(option) = p.options.last_mut() {
+                option.place = (option.place + 1) % places;
+            }
+            p.bans = bans.into_iter().filter(|it| *it < n).collect();
+            p.pins = pins.into_iter().filter(|it| *it < n && !p.bans.contains(it)).collect();
+            p.pins.truncate(most);
+            p
+        },
+    )
 }
 
 proptest! {
@@ -281,7 +284,8 @@ fn plain(options: Vec<DoseOption>) -> Problem {
 
 #[test]
 fn minutes_bind_and_say_by_how_much() {
-    let choice = choose(&plain(vec![option(0, 400.0, 60.0, 0.0), option(1, 300.0, 40.0, 0.0)])).expect("a choice");
+    let choice =
+        choose(&plain(vec![option(0, 400.0, 60.0, 0.0), option(1, 300.0, 40.0, 0.0)])).expect("a choice");
     assert_eq!(choice.options, [0]);
     assert!((choice.value - 0.48).abs() < 1e-12);
     let [binding] = choice.binding.as_slice() else { panic!("{:?}", choice.binding) };
@@ -295,7 +299,11 @@ fn minutes_bind_and_say_by_how_much() {
 #[test]
 fn among_equals_the_first_and_fewest_are_taken() {
     let same = vec![option(0, 60.0, 50.0, 0.0), option(1, 60.0, 100.0, 0.0), option(2, 60.0, 100.0, 0.0)];
-    assert_eq!(choose(&plain(same)).expect("a choice").options, [1], "0 adds nothing to 1, and 1 comes before 2");
+    assert_eq!(
+        choose(&plain(same)).expect("a choice").options,
+        [1],
+        "0 adds nothing to 1, and 1 comes before 2"
+    );
 }
 
 #[test]
@@ -358,7 +366,9 @@ fn problems_that_are_not_well_formed_are_refused() {
     assert!(refused(|p| p.options[0].exposure.clear()).contains("`exposure` has 0 entries"));
     assert!(refused(|p| p.targets[0].weekly = 0.0).contains("above zero"));
     assert!(refused(|p| p.seconds = f64::NAN).contains("`seconds` is NaN"));
-    assert!(refused(|p| p.returns.push(Return { up_to: 2.0, slope: 1.5 })).contains("no more than the slope"));
+    assert!(
+        refused(|p| p.returns.push(Return { up_to: 2.0, slope: 1.5 })).contains("no more than the slope")
+    );
     assert!(refused(|p| p.most = 13).contains("at most 12"));
     assert!(refused(|p| p.pins = vec![7]).contains("`pins` names number 7"));
 }

@@ -77,6 +77,7 @@ impl Checker<'_> {
             milestones: milestones.into_iter().collect::<Option<_>>()?,
             precautions: precautions.into_iter().collect::<Option<_>>()?,
             spreads: spreads.into_iter().collect::<Option<_>>()?,
+            protects: spec.protects.clone(),
             sources: spec.sources.clone(),
         })
     }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use handrail_anatomy::{Drive, Joint, Known};
+use handrail_anatomy::{Drive, Joint, Known, Tissue};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -258,6 +258,8 @@ pub struct Protocol {
     pub precautions: Vec<Precaution>,
     /// Differences between sources.
     pub spreads: Vec<Spread>,
+    /// Tissues that heal and whose load is shown, the most important one first.
+    pub protects: Vec<Tissue>,
     /// Sources by key.
     pub sources: BTreeMap<String, String>,
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use handrail_anatomy::{Drive, Joint, Known, Position};
+use handrail_anatomy::{Drive, Joint, Known, Position, Tissue};
 use handrail_spans::Spanned;
 use serde::{Deserialize, Deserializer, Serialize, de};
 
@@ -159,6 +159,9 @@ pub struct ProtocolSpec {
     /// Signature of a clinician. Left out: draft.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub review: Option<ReviewSpec>,
+    /// Tissues that heal and whose load is shown, the most important one first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub protects: Vec<Tissue>,
     /// Sources by a short key, which every statement's `source` names.
     pub sources: BTreeMap<String, String>,
     /// Facts about the operation that must be known.

@@ -52,10 +52,13 @@ pub fn rung(name: &str, low: f64, high: f64, standing: Standing, basis: LoadBasi
     Rung { name: name.to_owned(), load: Interval { low, high }, standing, basis, detail: detail.to_owned() }
 }
 
+/// Name in both languages, bounds, standing, basis, further line in both languages.
+type Sample = (&'static str, &'static str, f64, f64, Standing, LoadBasis, &'static str, &'static str);
+
 /// A ladder for the Achilles tendon with every kind of row.
 pub fn achilles(language: Language) -> LadderChart {
     let pick = |en: &str, es: &str| if language == English { en.to_owned() } else { es.to_owned() };
-    let rows: [(&str, &str, f64, f64, Standing, LoadBasis, &str, &str); 14] = [
+    let rows: [Sample; 14] = [
         ("Toe curls with a towel", "Encoger los dedos con una toalla", 0.0, 0.05, Within, Computed, "", ""),
         (
             "Ankle down and up, lying",

@@ -54,23 +54,7 @@ pub(super) fn find(prices: &Prices<'_>, left: &Left, question: &Question) -> Res
     let model = Model::new(prices, left, question);
     let mut settings = SolveOptions::default();
     settings.tolerances.feasibility = TOLERANCE;
-    let t = std::time::Instant::now();
-    let r = model.problem.solve_with(settings);
-    if std::env::var("DBG").is_ok() {
-        eprintln!(
-            "n {} left {} density {:.2} before {} not {} ms {:.1} nodes {:?} res {}",
-            question.n,
-            options.len(),
-            left.partners.iter().map(|x| x.len()).sum::<usize>() as f64
-                / (options.len() * options.len()) as f64,
-            question.before.is_some(),
-            question.not.len(),
-            t.elapsed().as_secs_f64() * 1e3,
-            r.as_ref().ok().map(|o| o.stats().nodes_solved),
-            r.is_ok()
-        );
-    }
-    match r {
+    match model.problem.solve_with(settings) {
         Ok(outcome) => {
             let solution = outcome
                 .into_solution()

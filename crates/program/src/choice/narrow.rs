@@ -355,7 +355,8 @@ fn start_pairs(prices: &Prices<'_>, n: usize, limits: &Least, pairs: &mut Pairs)
     for (i, &a) in usable.iter().enumerate() {
         for (k, &b) in usable.iter().enumerate() {
             let differ = prices.option(a).exercise != prices.option(b).exercise;
-            pairs.may[i][k] = pairs.alive[i] && pairs.alive[k] && differ && limits.may_keep(prices, &[a, b], n - 2);
+            pairs.may[i][k] =
+                pairs.alive[i] && pairs.alive[k] && differ && limits.may_keep(prices, &[a, b], n - 2);
         }
     }
 }
@@ -436,8 +437,7 @@ impl Least {
     /// Whether a set may keep the minutes and ceilings when it is filled up by `more` options.
     fn may_keep(&self, prices: &Prices<'_>, set: &[usize], more: usize) -> bool {
         let more = more as f64;
-        let seconds =
-            prices.work_seconds(set) + self.ways.least(prices.places(set)) + more * self.seconds;
+        let seconds = prices.work_seconds(set) + self.ways.least(prices.places(set)) + more * self.seconds;
         keeps(seconds, prices.problem.seconds)
             && self.exposure.iter().enumerate().all(|(it, least)| {
                 keeps(prices.exposure(set, it) + more * least, prices.problem.ceilings[it])
