@@ -1,5 +1,9 @@
 //! Loads on every tissue in every exercise of a content folder, for a look: `loads CONTENT [TISSUE]`.
-
+#![allow(
+    clippy::disallowed_methods,
+    clippy::disallowed_macros,
+    reason = "a tool for authors, not part of the room"
+)]
 use std::collections::BTreeMap;
 use std::path::Path;
 

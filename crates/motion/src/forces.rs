@@ -173,6 +173,11 @@ impl<'a> Outside<'a> {
         })
     }
 
+    /// All forces from outside at the last instant.
+    pub fn externals(&self) -> &[External] {
+        &self.externals
+    }
+
     /// Stiffness of the band, N/m; `None` when there is none or it is not stretched.
     pub fn stiffness(&self) -> Option<f64> {
         let it = self.resisting.as_ref()?;
@@ -198,17 +203,13 @@ impl<'a> Outside<'a> {
         self.apply_resistance();
         self.rest_limbs();
         let (at, missing) = self.share_rest();
-        for i in 0..self.touches.len() {
-            let force = self.forces[i];
-            contacts[i].place.push(self.places[i]);
-            contacts[i].force.push(force / newton);
+        for (i, track) in contacts.iter_mut().enumerate() {
+            let (force, point) = (self.forces[i], self.places[i]);
+            track.place.push(point);
+            track.force.push(force / newton);
             if force != Vector3::zeros() {
-                self.externals.push(External {
-                    segment: self.touches[i].segment,
-                    point: self.places[i],
-                    force,
-                    moment: Vector3::zeros(),
-                });
+                let segment = self.touches[i].segment;
+                self.externals.push(External { segment, point, force, moment: Vector3::zeros() });
             }
         }
         self.dynamics.inward(&self.externals, self.mask);

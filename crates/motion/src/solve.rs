@@ -13,6 +13,7 @@ use handrail_anatomy::{
 use nalgebra::Vector3;
 
 use crate::compile::{Contact, Core, Motion, Role};
+use crate::dynamics::External;
 use crate::forces::Outside;
 use crate::posture::Surface;
 use crate::repetition::{
@@ -193,29 +194,35 @@ pub fn solve_in(
     parameters: &Parameters,
     detail: Detail,
 ) -> Result<Repetition, SolveError> {
-    let mut solver = Solver::new(motion, core, body, home, side, parameters);
-    let ball_start = solver.ball_start();
-    let mut rows = solver.start_rows(ball_start);
-    let n_keys = core.keys.len();
+    Solver::new(motion, core, body, home, side, parameters).solve(detail, &mut |_| {})
+}
 
-    let mut poses = Vec::with_capacity(n_keys);
-    let start = solver.reference(0);
-    poses.push(solver.solve_key(0, start, &rows)?);
-    solver.add_held_rows(&mut rows, &poses[0]);
-    for key in 1..n_keys {
-        let reference = solver.reference(key);
-        poses.push(solver.solve_key(key, reference, &rows)?);
-    }
-    solver.fill_missing(&mut rows, &poses);
-    solver.check_plausible(&poses)?;
+/// What inverse dynamics is given at one instant: the loads are made of its answer.
+#[derive(Clone, Copy, Debug)]
+pub struct Instant<'a> {
+    /// Sample.
+    pub sample: usize,
+    /// Velocity and acceleration of all coordinates; `None` where the body rests.
+    pub rates: Option<(&'a Pose, &'a Pose)>,
+    /// Weights, bands and contact forces.
+    pub externals: &'a [External],
+}
 
-    let (spans, stamps, key_samples) = timeline(core, detail);
-    let mut solved = Vec::with_capacity(stamps.len());
-    let mut deviation = None;
-    for stamp in &stamps {
-        solved.push(solver.pose_at(stamp, &poses, &rows, &mut deviation));
-    }
-    Ok(solver.finish(&stamps, &poses, &solved, spans, key_samples, ball_start, detail))
+/// Solves one repetition and shows what inverse dynamics is given at each of its instants, for another engine
+/// to compute the same.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_watched(
+    motion: &Motion,
+    body: &Body,
+    home: &Home,
+    side: Side,
+    parameters: &Parameters,
+    detail: Detail,
+    watch: &mut dyn FnMut(Instant<'_>),
+) -> Result<Repetition, SolveError> {
+    Solver::new(motion, &motion.core, body, home, side, parameters).solve(detail, watch)
 }
 
 /// An instant between two key poses.
@@ -237,6 +244,13 @@ impl Stamp {
         let (a, b) = (core.keys[self.from].ball.value(names), core.keys[self.to].ball.value(names));
         a + (b - a) * self.share
     }
+}
+
+/// A solved motion: its key poses, and the pose of every instant.
+struct Path {
+    stamps: Vec<Stamp>,
+    keys: Vec<Pose>,
+    poses: Vec<Pose>,
 }
 
 /// Smooth step with no speed and acceleration at both ends (minimum jerk, Flash & Hogan 1985).
@@ -362,6 +376,36 @@ impl<'a> Solver<'a> {
         };
         solver.mask = solver.needed_segments();
         solver
+    }
+
+    fn solve(
+        mut self,
+        detail: Detail,
+        watch: &mut dyn FnMut(Instant<'_>),
+    ) -> Result<Repetition, SolveError> {
+        let ball_start = self.ball_start();
+        let mut rows = self.start_rows(ball_start);
+        let n_keys = self.core.keys.len();
+
+        let mut poses = Vec::with_capacity(n_keys);
+        let start = self.reference(0);
+        poses.push(self.solve_key(0, start, &rows)?);
+        self.add_held_rows(&mut rows, &poses[0]);
+        for key in 1..n_keys {
+            let reference = self.reference(key);
+            poses.push(self.solve_key(key, reference, &rows)?);
+        }
+        self.fill_missing(&mut rows, &poses);
+        self.check_plausible(&poses)?;
+
+        let (spans, stamps, key_samples) = timeline(self.core, detail);
+        let mut solved = Vec::with_capacity(stamps.len());
+        let mut deviation = None;
+        for stamp in &stamps {
+            solved.push(self.pose_at(stamp, &poses, &rows, &mut deviation));
+        }
+        let path = Path { stamps, keys: poses, poses: solved };
+        Ok(self.finish(&path, spans, key_samples, ball_start, detail, watch))
     }
 
     fn point(&self, limb: Limb, landmark: Landmark) -> Point {
@@ -877,26 +921,27 @@ impl<'a> Solver<'a> {
 
     fn finish(
         self,
-        stamps: &[Stamp],
-        poses: &[Pose],
-        solved: &[Pose],
+        path: &Path,
         spans: Vec<Span>,
         key_samples: Vec<usize>,
         ball_start: Option<Vector3<f64>>,
         detail: Detail,
+        watch: &mut dyn FnMut(Instant<'_>),
     ) -> Repetition {
-        let mut contacts = self.contact_tracks(stamps.len());
+        let mut contacts = self.contact_tracks(path.stamps.len());
         let resistance = self.motion.resistance.as_ref();
         let kg = resistance.and_then(|it| it.kg.as_ref()).map(|kg| kg.value(&self.names));
-        let mut outside = Outside::new(self.motion, self.body, self.side, &contacts, &self.room, poses, kg);
-        let mut samples = Vec::with_capacity(stamps.len());
-        let mut joints = Vec::with_capacity(stamps.len());
+        let mut outside =
+            Outside::new(self.motion, self.body, self.side, &contacts, &self.room, &path.keys, kg);
+        let mut samples = Vec::with_capacity(path.stamps.len());
+        let mut joints = Vec::with_capacity(path.stamps.len());
         let (mut velocity, mut acceleration) = (Pose::default(), Pose::default());
-        for (index, stamp) in stamps.iter().enumerate() {
-            let moving = detail != Detail::Coarse
-                && self.rates(index, stamps, poses, solved, &mut velocity, &mut acceleration);
+        for (index, stamp) in path.stamps.iter().enumerate() {
+            let moving =
+                detail != Detail::Coarse && self.rates(index, path, &mut velocity, &mut acceleration);
             let rates = moving.then_some((&velocity, &acceleration));
-            let (mut sample, carried) = outside.instant(stamp.time, &solved[index], rates, &mut contacts);
+            let (mut sample, carried) = outside.instant(stamp.time, &path.poses[index], rates, &mut contacts);
+            watch(Instant { sample: index, rates, externals: outside.externals() });
             sample.ball = ball_start.map(|it| it + Vector3::x() * stamp.ball(self.core, &self.names));
             samples.push(sample);
             joints.push(carried);
@@ -942,20 +987,12 @@ impl<'a> Solver<'a> {
     /// Velocity and acceleration at a sample; false where the body rests. Of the motion between two key poses
     /// the interpolated part is differentiated exactly (minimum jerk), what the contacts add by least-squares
     /// parabolas over five samples (Savitzky-Golay).
-    fn rates(
-        &self,
-        index: usize,
-        stamps: &[Stamp],
-        poses: &[Pose],
-        solved: &[Pose],
-        velocity: &mut Pose,
-        acceleration: &mut Pose,
-    ) -> bool {
-        let stamp = &stamps[index];
+    fn rates(&self, index: usize, path: &Path, velocity: &mut Pose, acceleration: &mut Pose) -> bool {
+        let stamp = &path.stamps[index];
         if stamp.from == stamp.to || stamp.share <= 0.0 || stamp.share >= 1.0 {
             return false;
         }
-        let (from, to) = (&poses[stamp.from], &poses[stamp.to]);
+        let (from, to) = (&path.keys[stamp.from], &path.keys[stamp.to]);
         let (first, second) = minimum_jerk_rates(stamp.at);
         let (first, second) = (first / stamp.seconds, second / (stamp.seconds * stamp.seconds));
         for i in 0..N_COORDS {
@@ -965,13 +1002,13 @@ impl<'a> Solver<'a> {
         }
         // Away from the reference only inside this move; key poses and holds lie on it.
         let off = |shift: isize, coord: Coord| {
-            let Some(other) = index.checked_add_signed(shift).and_then(|it| stamps.get(it)) else {
+            let Some(other) = index.checked_add_signed(shift).and_then(|it| path.stamps.get(it)) else {
                 return 0.0;
             };
             if other.from != stamp.from || other.to != stamp.to {
                 return 0.0;
             }
-            let pose = &solved[index.wrapping_add_signed(shift)];
+            let pose = &path.poses[index.wrapping_add_signed(shift)];
             pose[coord] - (from[coord] + (to[coord] - from[coord]) * other.share)
         };
         let step = stamp.step;

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use handrail_anatomy::{Joint, Side, Tissue};
 use handrail_motion::load::tissue_load;
-use handrail_motion::{Load, Motion, NotKnown, TissueLoad};
+use handrail_motion::{Load, Motion, NotKnown, Role, TissueLoad};
 use handrail_protocol::{InForce, Limit};
 
 use crate::verdict::{Case, Kind, Verdict, verdict};
@@ -82,8 +82,8 @@ pub fn ceiling_of(case: &Case<'_>, tissue: Tissue) -> Option<(f64, InForce)> {
         .min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
-/// Makes the ladder of a tissue from these exercises: those of the body region the tissue belongs to, and all
-/// that are in the program.
+/// Makes the ladder of a tissue from these exercises: those of the body region the tissue belongs to, those whose
+/// prime muscles act on its joint, and all that are in the program.
 pub fn ladder<'a>(
     exercises: impl IntoIterator<Item = &'a Arc<Motion>>,
     tissue: Tissue,
@@ -109,9 +109,19 @@ pub fn ladder<'a>(
     out
 }
 
-/// True when an exercise's region is that of the tissue.
+/// True when an exercise's region is that of the tissue, or a muscle it is for acts on the tissue's joint.
 fn belongs(motion: &Motion, tissue: Tissue) -> bool {
-    let regions: &[&str] = match tissue.joints()[0] {
+    let joint = tissue.joints()[0];
+    let acts = motion
+        .muscles
+        .iter()
+        .filter(|it| it.1 == Role::Prime)
+        .any(|(muscle, _)| muscle.actions().iter().any(|it| it.0 == joint));
+    acts || of_region(motion, joint)
+}
+
+fn of_region(motion: &Motion, joint: Joint) -> bool {
+    let regions: &[&str] = match joint {
         Joint::Ankle => &["ankle", "foot"],
         Joint::Knee => &["knee"],
         Joint::Hip => &["hip"],

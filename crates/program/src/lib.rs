@@ -19,7 +19,7 @@ pub use dose::{Amount, Dose};
 pub use exposure::{Exposure, repetitions_a_week};
 pub use ladder::{Ladder, Rung, ladder};
 pub use moves::{Care, MoveKind, MoveRules, MoveStep, Place};
-pub use propose::{Candidate, Proposal, Wish, expected_share, propose};
+pub use propose::{Bound, Candidate, Proposal, ProposeError, Wish, expected_share, propose};
 pub use robustness::{Robustness, robustness};
 pub use session::{Entry, Item, Session, session};
 pub use verdict::{

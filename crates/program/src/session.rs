@@ -80,7 +80,12 @@ impl Session {
 
 /// Where an exercise happens. Where the worn device may come off for exercise, sitting and lying exercises
 /// are done without it, standing ones with it unless they need it off.
-fn place_of(motion: &Motion, checked: &Checked, rules: &MoveRules, may_come_off: bool) -> Place {
+pub(crate) fn place_of(motion: &Motion, checked: &Checked, rules: &MoveRules, case: &Case<'_>) -> Place {
+    let may_come_off = case
+        .envelope
+        .in_force
+        .iter()
+        .all(|it| !matches!(it.limit, Limit::Device { off_for_exercise: false, .. }));
     let side = checked.verdict().side;
     let needs_off = rules.device.is_some_and(|it| motion.device_off.contains(&it)) && side == rules.side;
     let at_rest = matches!(motion.posture.place.as_str(), "chair" | "bed");
@@ -105,22 +110,11 @@ pub fn session(
     postures: &BTreeMap<String, Posture>,
 ) -> Result<Session, OrderError> {
     let rules = MoveRules::of(case.envelope);
-    let may_come_off = case
-        .envelope
-        .in_force
-        .iter()
-        .all(|it| !matches!(it.limit, Limit::Device { off_for_exercise: false, .. }));
-    let start = Place {
-        spot: "chair".into(),
-        posture: "seated".into(),
-        side: rules.side,
-        device_on: rules.device.is_some(),
-        equipment: Vec::new(),
-    };
+    let start = start_place(&rules);
     let items: Vec<Item> = chosen
         .into_iter()
         .map(|(motion, checked, dose)| {
-            let place = place_of(&motion, &checked, &rules, may_come_off);
+            let place = place_of(&motion, &checked, &rules, case);
             Item { motion, checked, dose, place }
         })
         .collect();
@@ -135,8 +129,19 @@ pub fn session(
     Ok(out)
 }
 
+/// Place at the start of a session: the chair, device on.
+pub(crate) fn start_place(rules: &MoveRules) -> Place {
+    Place {
+        spot: "chair".into(),
+        posture: "seated".into(),
+        side: rules.side,
+        device_on: rules.device.is_some(),
+        equipment: Vec::new(),
+    }
+}
+
 /// Place at the end of a session: same spot, device back on.
-fn end_of(place: &Place, start: &Place) -> Place {
+pub(crate) fn end_of(place: &Place, start: &Place) -> Place {
     Place { device_on: start.device_on, equipment: Vec::new(), ..place.clone() }
 }
 

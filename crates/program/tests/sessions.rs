@@ -129,7 +129,7 @@ fn minutes_are_computed_from_the_tempo() {
     let set = 7.0 * (5.0 + handrail_program::dose::BREATH);
     assert!((dose.set_seconds(checked.repetition()) - set).abs() < 1e-9);
     let candidate = Candidate { motion, checked, dose };
-    assert!((candidate.seconds() - (3.0 * set + 2.0 * 25.0)).abs() < 1e-9);
+    assert!((candidate.seconds(candidate.dose.sets) - (3.0 * set + 2.0 * 25.0)).abs() < 1e-9);
     // Continuous work counts the repetitions that fit.
     let rolling = Dose { amount: Amount::Seconds(45.0), ..dose };
     assert_eq!(rolling.reps(candidate.checked.repetition()), 7);

@@ -3,7 +3,7 @@
 //! What a set trains is submodular: an exercise adds at most as much to a larger set as to a smaller one. So
 //! a set of n exercises with two options trains at most what the two train plus the n - 2 largest additions
 //! of others to the two. Pairs that fall short are crossed out, options that lack partners with them, and
-//! again, as long as that crosses out more.
+//! again, as long as that crosses out more. Pairs that are left are tried with each third option.
 //!
 //! Minutes and ceilings enter by tolls: a set that keeps a limit is worth no less when each unit of the limit
 //! that it leaves unused is paid for and each unit that it uses is charged (Lagrange). The tolls are those
@@ -73,17 +73,18 @@ impl Narrow {
         // Least that a set must train; nothing can be crossed out where nothing is done of it.
         let least = if share > 0.0 { floor / share } else { f64::NEG_INFINITY };
         let mut pairs = Pairs { alive: vec![true; count], may: vec![vec![false; count]; count] };
-        let mut tolls = self.tolls(vec![0.0; self.uses.len()]);
+        let limits = Least::new(prices, n);
+        let mut aim = Aim { n, least, limits: &limits, tolls: self.tolls(vec![0.0; self.uses.len()]) };
         self.cross_out_far(prices, n, least, &mut pairs);
         if n > 1 {
-            let limits = Least::new(prices, n);
             start_pairs(prices, n, &limits, &mut pairs);
-            self.cross_out(prices, (n, least), &limits, &mut pairs, &tolls);
+            self.cross_out(prices, &aim, &mut pairs);
             let mut before = usize::MAX;
             while least.is_finite() && pairs.left() > FEW && pairs.left() < before {
                 before = pairs.left();
-                tolls = self.best_tolls(prices, n, &pairs);
-                self.cross_out(prices, (n, least), &limits, &mut pairs, &tolls);
+                aim.tolls = self.best_tolls(prices, n, &pairs);
+                self.cross_out(prices, &aim, &mut pairs);
+                self.cross_out_without_third(prices, &aim, &mut pairs);
             }
         }
         let alive: Vec<usize> = (0..count).filter(|&it| pairs.alive[it]).collect();
@@ -94,7 +95,7 @@ impl Narrow {
         Left {
             partners: partners.collect(),
             options: alive.iter().map(|&it| prices.usable[it]).collect(),
-            tolls: alive.iter().map(|&it| tolls.each[it]).collect(),
+            tolls: alive.iter().map(|&it| aim.tolls.each[it]).collect(),
         }
     }
 
@@ -166,23 +167,16 @@ impl Narrow {
     }
 
     /// Crosses out pairs and options until nothing more falls, or long enough.
-    fn cross_out(
-        &self,
-        prices: &Prices<'_>,
-        (n, least): (usize, f64),
-        limits: &Least,
-        pairs: &mut Pairs,
-        tolls: &Tolls,
-    ) {
-        let order = self.order(prices, pairs, tolls);
+    fn cross_out(&self, prices: &Prices<'_>, aim: &Aim<'_>, pairs: &mut Pairs) {
+        let order = self.order(prices, pairs, &aim.tolls);
         for _ in 0..ROUNDS {
-            while cross_out_options(prices, n, pairs) {}
-            let crossed = self.cross_out_pairs(prices, (n, least), limits, pairs, (tolls, &order));
+            while cross_out_options(prices, aim.n, pairs) {}
+            let crossed = self.cross_out_pairs(prices, aim, pairs, &order);
             if !crossed || pairs.left() == 0 {
                 break;
             }
         }
-        while cross_out_options(prices, n, pairs) {}
+        while cross_out_options(prices, aim.n, pairs) {}
     }
 
     /// For each option its partners, by what they add to it, largest first.
@@ -197,27 +191,19 @@ impl Narrow {
             .collect()
     }
 
-    /// Crosses out pairs with which no set trains `least`; whether there were any.
+    /// Crosses out pairs with which no set is good enough; whether there were any.
     fn cross_out_pairs(
         &self,
         prices: &Prices<'_>,
-        (n, least): (usize, f64),
-        limits: &Least,
+        aim: &Aim<'_>,
         pairs: &mut Pairs,
-        tolled: (&Tolls, &[Vec<usize>]),
+        order: &[Vec<usize>],
     ) -> bool {
         let mut crossed = false;
-        let charge = if least.is_finite() { prices.problem.move_charge / prices.share(n) } else { 0.0 };
-        for i in 0..pairs.alive.len() {
+        for (i, order) in order.iter().enumerate() {
             for j in 0..i {
-                if !pairs.may[i][j] {
-                    continue;
-                }
-                let places = prices.places(&[i, j].map(|it| prices.usable[it]));
-                let least = least + charge * limits.ways.least(places);
-                if self.most_with(prices, (n, least), limits, pairs, tolled, (i, j)) < least {
-                    pairs.may[i][j] = false;
-                    pairs.may[j][i] = false;
+                if pairs.may[i][j] && !self.may_be_enough(prices, aim, pairs, order, (i, j)) {
+                    pairs.cross_out(i, j);
                     crossed = true;
                 }
             }
@@ -225,50 +211,96 @@ impl Narrow {
         crossed
     }
 
-    /// The most that a set of `n` exercises with a pair can train, with tolls; any number of `least` or more
-    /// where that is not below `least`.
-    fn most_with(
+    /// Whether a set with a pair may be good enough; `order` holds the options by what they add to the first.
+    fn may_be_enough(
         &self,
         prices: &Prices<'_>,
-        (n, least): (usize, f64),
-        limits: &Least,
+        aim: &Aim<'_>,
         pairs: &Pairs,
-        (tolls, order): (&Tolls, &[Vec<usize>]),
+        order: &[usize],
         (i, j): (usize, usize),
-    ) -> f64 {
-        let paid = tolls.rates.iter().sum::<f64>() - tolls.each[i] - tolls.each[j];
-        let pair = self.alone[i] + self.adds[i][j] + paid;
-        let more = n - 2;
+    ) -> bool {
+        let trained = self.alone[i] + self.adds[i][j] + aim.paid(prices, &[i, j]);
+        let more = aim.n - 2;
         if more == 0 {
-            return pair;
+            return trained >= aim.least;
         }
         // The largest additions to the pair so far, largest first, one per exercise.
         let mut top: Vec<(f64, usize)> = Vec::new();
-        let enough = |top: &[(f64, usize)], add: f64| top.len() == more && top[more - 1].0 >= add;
-        for &k in &order[i] {
-            if enough(&top, self.adds[i][k] - tolls.each[k]) {
+        let full = |top: &[(f64, usize)], add: f64| top.len() == more && top[more - 1].0 >= add;
+        for &k in order {
+            let toll = aim.tolls.each[k];
+            if full(&top, self.adds[i][k] - toll) {
                 break;
             }
-            let bound = self.adds[i][k].min(self.adds[j][k]) - tolls.each[k];
             let set = [i, j, k].map(|it| prices.usable[it]);
             if !pairs.may[i][k]
                 || !pairs.may[j][k]
-                || enough(&top, bound)
-                || !limits.may_keep(prices, &set, more - 1)
+                || full(&top, self.adds[i][k].min(self.adds[j][k]) - toll)
+                || !aim.limits.may_keep(prices, &set, more - 1)
             {
                 continue;
             }
-            let add = self.adds_to_pair(prices, (i, j), k) - tolls.each[k];
+            let add = self.adds_to_pair(prices, (i, j), k) - toll;
             insert(&mut top, more, (add, prices.option(set[2]).exercise));
-            let sum: f64 = top.iter().map(|it| it.0).sum();
-            if top.len() == more && pair + sum >= least {
-                return pair + sum;
+            if top.len() == more && trained + top.iter().map(|it| it.0).sum::<f64>() >= aim.least {
+                return true;
             }
         }
-        if top.len() < more {
-            return f64::NEG_INFINITY;
+        false
+    }
+
+    /// Crosses out pairs that no third option makes good enough.
+    fn cross_out_without_third(&self, prices: &Prices<'_>, aim: &Aim<'_>, pairs: &mut Pairs) {
+        if aim.n < 4 {
+            // A pair and the best third are all of three already.
+            return;
         }
-        pair + top.iter().map(|it| it.0).sum::<f64>()
+        for i in 0..pairs.alive.len() {
+            for j in 0..i {
+                if !pairs.may[i][j] {
+                    continue;
+                }
+                // Options that may come to the pair, with what they add to it.
+                let more: Vec<(usize, f64)> = (0..pairs.alive.len())
+                    .filter(|&k| pairs.may[i][k] && pairs.may[j][k])
+                    .map(|k| (k, self.adds_to_pair(prices, (i, j), k)))
+                    .collect();
+                if !more.iter().any(|&(k, _)| self.third_is_enough(prices, aim, pairs, [i, j, k], &more)) {
+                    pairs.cross_out(i, j);
+                }
+            }
+        }
+        while cross_out_options(prices, aim.n, pairs) {}
+    }
+
+    /// Whether a set with three options may be good enough; `more` holds what options add to the first two.
+    fn third_is_enough(
+        &self,
+        prices: &Prices<'_>,
+        aim: &Aim<'_>,
+        pairs: &Pairs,
+        [i, j, k]: [usize; 3],
+        more: &[(usize, f64)],
+    ) -> bool {
+        let [a, b, c] = [i, j, k].map(|it| prices.usable[it]);
+        let missing = aim.n - 3;
+        if !aim.limits.may_keep(prices, &[a, b, c], missing) {
+            return false;
+        }
+        let mut top: Vec<(f64, usize)> = Vec::new();
+        for &(l, to_pair) in more.iter().filter(|it| pairs.may[k][it.0]) {
+            let add = to_pair.min(self.adds[k][l]) - aim.tolls.each[l];
+            let option = prices.usable[l];
+            if (top.len() < missing || add > top[missing - 1].0)
+                && aim.limits.may_keep(prices, &[a, b, c, option], missing - 1)
+            {
+                insert(&mut top, missing, (add, prices.option(option).exercise));
+            }
+        }
+        let trained = self.alone[i] + self.adds[i][j] + self.adds_to_pair(prices, (i, j), k);
+        let trained = trained + aim.paid(prices, &[i, j, k]);
+        top.len() == missing && trained + top.iter().map(|it| it.0).sum::<f64>() >= aim.least
     }
 
     fn adds_to_pair(&self, prices: &Prices<'_>, (i, j): (usize, usize), k: usize) -> f64 {
@@ -283,6 +315,16 @@ impl Narrow {
             .sum();
         gain + prices.option(option).bonus
     }
+}
+
+/// What a set must come to.
+struct Aim<'a> {
+    /// Number of exercises.
+    n: usize,
+    /// Least that it must train.
+    least: f64,
+    limits: &'a Least,
+    tolls: Tolls,
 }
 
 struct Pairs {
@@ -343,7 +385,23 @@ fn subsets(count: usize, most: usize) -> usize {
     })
 }
 
+impl Aim<'_> {
+    /// What is paid to a set for the limits, less what some of its options use of them and the charge for the
+    /// least moves that come with these.
+    fn paid(&self, prices: &Prices<'_>, some: &[usize]) -> f64 {
+        let set: Vec<usize> = some.iter().map(|&it| prices.usable[it]).collect();
+        let used: f64 = some.iter().map(|&it| self.tolls.each[it]).sum();
+        let way = self.limits.ways.least(prices.places(&set));
+        self.tolls.rates.iter().sum::<f64>() - used - self.limits.charge * way
+    }
+}
+
 impl Pairs {
+    fn cross_out(&mut self, i: usize, j: usize) {
+        self.may[i][j] = false;
+        self.may[j][i] = false;
+    }
+
     fn left(&self) -> usize {
         self.alive.iter().filter(|it| **it).count()
     }
@@ -415,6 +473,8 @@ fn insert(top: &mut Vec<(f64, usize)>, most: usize, (add, exercise): (f64, usize
 /// Least that the rest of a set must use of each limit.
 struct Least {
     ways: Ways,
+    /// Training that makes up for a second of moves.
+    charge: f64,
     seconds: f64,
     exposure: Vec<f64>,
 }
@@ -427,6 +487,7 @@ impl Least {
         };
         Least {
             ways: Ways::new(prices, n),
+            charge: if prices.share(n) > 0.0 { prices.problem.move_charge / prices.share(n) } else { 0.0 },
             seconds: least(&|it| prices.option(it).seconds_per_day),
             exposure: (0..prices.problem.ceilings.len())
                 .map(|number| least(&|it| prices.option(it).exposure[number]))
