@@ -5,20 +5,45 @@
 Exit codes: 0 all within the limits, 1 something is refused, 2 an error in what was given.
 """
 
+import datetime as dt
 import json
 import re
 import shutil
 import time
 
-from common import DEMO, EPISODES, ON, WORK, Checks, facts, handrail, swap_sides
+from common import DEMO, EPISODES, ON, WORK, Checks, episode, exercise_words, facts, handrail, session, swap_sides
 
 FOLDER = WORK / "cli"
 
 #: Fields of `verify --json`, from the outside in.
-TOP = {"on", "exercises", "session"}
-EXERCISE = {"id", "side", "verdict", "reasons", "limit", "over_ceiling", "not_at_home"}
+TOP = {"on", "exercises", "session", "exposure", "over_exposure"}
+EXERCISE = {"id", "side", "verdict", "reasons", "limit", "over_ceiling", "not_at_home", "loads", "joints", "robustness"}
 REASON = {"kind", "restriction", "source", "joint", "motion", "limit", "computed", "unit", "at", "basis"}
 LIMIT = {"parameter", "value", "unit", "cue", "binds"}
+#: Fields of a load that is stated, that has only an order, that is not known.
+LOAD = {"tissue", "side", "unit", "basis", "low", "high", "at_s", "impulse", "source", "known"}
+ORDER, NOT_KNOWN = {"tissue", "side", "order"}, {"tissue", "side", "not_known"}
+REASONS_NOT_KNOWN = {"impact", "isometric", "moved_from_outside", "resistance", "not_balanced", "not_published"}
+#: Three quantities with three names.
+JOINTS = {"net_joint_moments", "joint_reactions", "contact_forces", "resistance_is_known", "basis"}
+MOMENT = {"joint", "side", "pushes_into", "drive", "peak_nm", "peak_nm_per_kg", "at_s"}
+REACTION = {"joint", "side", "peak_n", "at_s"}
+CONTACT = {"point", "side", "bears", "peak_bw", "peak_n", "at_s"}
+ROBUSTNESS = {"executions", "past", "share", "tight", "most"}
+WEEK_HEAD = {"tissue", "side", "unit", "impulse_unit"}
+SUM = {"peaks", "impulse", "peaks_are_whole", "impulse_is_whole", "no_impulse", "not_known"}
+#: Fields of `ladder --json` and `exposure --json`.
+LADDER = {"episode", "on", "tissue", "side", "unit", "ceiling", "rungs", "ordered", "unknown", "next", "neighbours"}
+RUNG = {"exercise", "low", "high", "basis", "known", "source", "at_s", "impulse", "verdict", "over", "in_program"}
+WEEKS = WEEK_HEAD | {"episode", "on", "ceiling", "threshold", "weeks", "not_established", "notes"}
+WEEK = {"week", "from", "planned", "done", "jump_percent", "flagged", "ceiling"}
+#: Tissues that each demo's protocol protects, the first one shown when none is named.
+PROTECTED = {
+    "achilles": ["achilles_tendon"],
+    "acl": ["anterior_cruciate", "patellar_tendon", "patellofemoral_joint", "hamstrings"],
+    "cuff": ["supraspinatus", "infraspinatus", "subscapularis", "biceps_long_head"],
+}
+GRAVITY = 9.81
 
 
 def write(name, text):
@@ -69,10 +94,213 @@ def check_fields(checks):
     checks.same("two runs print the same", same[0], same[1])
 
 
+def check_load(checks, at, load):
+    """A load has bounds and a source, or an order, or the reason why it is not known."""
+    if "not_known" in load:
+        checks.same(at + "fields", set(load), NOT_KNOWN)
+        checks.that(at + "reason", load["not_known"] in REASONS_NOT_KNOWN, load)
+    elif "order" in load:
+        checks.same(at + "fields", set(load), ORDER)
+        checks.that(at + "an order has a neighbour and a source",
+                    (load["order"]["above"] or load["order"]["below"]) and load["order"]["source"], load)
+    else:
+        checks.same(at + "fields", set(load), LOAD)
+        checks.that(at + "bounds", 0 <= load["low"] <= load["high"], load)
+        checks.that(at + "basis", load["basis"] in ("computed", "measured", "computed_and_measured"), load)
+        checks.that(at + "source and how well it is known",
+                    load["source"] and load["known"] in ("read", "secondary", "memory", "practice"), load)
+        if load["impulse"]:
+            checks.that(at + "bounds of the impulse", 0 <= load["impulse"]["low"] <= load["impulse"]["high"], load)
+
+
+def check_joints(checks, at, joints, person):
+    """Net joint moments, joint reactions and contact forces, each by its name and in its unit."""
+    checks.same(at + "fields of the joints", set(joints), JOINTS)
+    side = {it["side"] for it in joints["joint_reactions"]}
+    checks.same(at + "reactions of five joints of one side", (len(side), [it["joint"] for it in joints["joint_reactions"]]),
+                (1, ["hip", "knee", "ankle", "shoulder", "elbow"]))
+    for it in joints["net_joint_moments"]:
+        checks.same(at + "fields of a moment", set(it), MOMENT)
+        # Four decimals of a moment per mass, two of a moment.
+        checks.that(at + "N m and N m/kg agree",
+                    abs(it["peak_nm"] - it["peak_nm_per_kg"] * person["mass"]) < 0.006 + 5.1e-5 * person["mass"], it)
+    for it in joints["joint_reactions"]:
+        checks.same(at + "fields of a reaction", set(it), REACTION)
+    for it in joints["contact_forces"]:
+        checks.same(at + "fields of a contact", set(it), CONTACT)
+        weight = person["mass"] * GRAVITY
+        checks.that(at + "N and body weights agree", abs(it["peak_n"] - it["peak_bw"] * weight) < 0.06 + 5.1e-5 * weight, it)
+
+
+def check_loads(checks):
+    """Loads, joints, robustness and the week in `verify`; the same loads in `session`."""
+    for name in EPISODES:
+        told = facts("verify", DEMO / f"{name}.toml", "--on", ON, "--json")
+        of, written = f"verify {name}: ", episode(name)
+        for line in told["exercises"]:
+            at = of + line["id"] + ": "
+            checks.same(at + "tissues", [it["tissue"] for it in line["loads"]], PROTECTED[name])
+            for load in line["loads"]:
+                check_load(checks, f"{at}{load['tissue']}: ", load)
+            check_joints(checks, at, line["joints"], written["body"])
+            robust = line["robustness"]
+            checks.same(at + "only what is allowed is simulated", robust is None, line["verdict"] == "refused")
+            if robust:
+                checks.same(at + "fields of the robustness", set(robust), ROBUSTNESS)
+                checks.same(at + "share", robust["share"], round(robust["past"] / robust["executions"], 4))
+                checks.same(at + "tight over one in a hundred", robust["tight"], robust["past"] * 100 > robust["executions"])
+                checks.same(at + "what is passed most", robust["most"] is None, robust["past"] == 0)
+        planned = session(name)
+        checks.same(of + "the session tells the same loads",
+                    {it["id"]: (it["loads"], it["joints"]) for it in planned["exercises"]},
+                    {it["id"]: (it["loads"], it["joints"]) for it in told["exercises"]})
+        check_week(checks, name, told, planned, written)
+
+
+def close(a, b):
+    """Equal but for bounds that were rounded outwards to four decimals, times a week's repetitions."""
+    return abs(a - b) <= 0.05 + 1e-9 * abs(b)
+
+
+def check_week(checks, name, told, planned, written):
+    """A week is the sum over its repetitions; `exposure` takes the days of the program's share of it."""
+    (program,) = written["program"]
+    times = program["times_a_day"] * program["days_a_week"]
+    reps = {}
+    for it in planned["entries"]:
+        if "exercise" in it:
+            reps[it["exercise"]] = reps.get(it["exercise"], 0) + it["reps"] * times
+    checks.same(f"{name}: tissues of the week", [it["tissue"] for it in told["exposure"]], PROTECTED[name])
+    checks.same(f"{name}: no ceiling on a week", told["over_exposure"], [])
+    for index, week in enumerate(told["exposure"]):
+        at = f"{name}: week of {week['tissue']}: "
+        checks.same(at + "fields", set(week), WEEK_HEAD | SUM)
+        loads = {it["id"]: it["loads"][index] for it in told["exercises"]}
+        known = {it: load for it, load in loads.items() if "low" in load}
+        checks.same(at + "what is not known is named", {it["exercise"] for it in week["not_known"]}, set(loads) - set(known))
+        checks.same(at + "what has no impulse is named", set(week["no_impulse"]),
+                    {it for it, load in known.items() if not load["impulse"]})
+        checks.same(at + "whole", (week["peaks_are_whole"], week["impulse_is_whole"]),
+                    (not week["not_known"], not week["not_known"] and not week["no_impulse"]))
+        for bound in ("low", "high"):
+            peaks = sum(load[bound] * reps[it] for it, load in known.items())
+            checks.that(at + f"{bound} sum of the peaks", close(week["peaks"][bound], peaks), (week["peaks"], peaks))
+            impulse = sum(load["impulse"][bound] * reps[it] for it, load in known.items() if load["impulse"])
+            checks.that(at + f"{bound} sum of the impulses", close(week["impulse"][bound], impulse), (week["impulse"], impulse))
+        weeks = facts("exposure", DEMO / f"{name}.toml", "--on", ON, "--tissue", week["tissue"], "--json")
+        check_weeks(checks, at, weeks, week, loads, written)
+
+
+def check_weeks(checks, at, weeks, program_week, loads, written):
+    surgery = dt.date.fromisoformat(written["operation"]["surgery"])
+    issued = dt.date.fromisoformat(written["program"][0]["issued"])
+    day = dt.date.fromisoformat(ON)
+    checks.same(at + "fields over the weeks", set(weeks), WEEKS)
+    checks.same(at + "weeks up to the day", [it["week"] for it in weeks["weeks"]], list(range(1, (day - surgery).days // 7 + 2)))
+    checks.that(at + "no threshold of injury is claimed", "No injury threshold" in weeks["not_established"])
+    checks.that(at + "diaries say too much", any("about a quarter (Nicolson 2018)" in it for it in weeks["notes"]))
+    jump = written.get("jump")
+    checks.same(at + "threshold", weeks["threshold"], jump and {"percent": jump["percent"], "by": jump["by"]})
+    before = None
+    for week in weeks["weeks"]:
+        first = surgery + dt.timedelta(days=7 * (week["week"] - 1))
+        checks.same(at + "fields of a week", set(week), WEEK)
+        checks.same(at + "first day", week["from"], first.isoformat())
+        days = sum(first + dt.timedelta(days=it) >= issued for it in range(7))
+        checks.same(at + "planned from the day of issue", week["planned"] is not None, days > 0)
+        done = [it for it in written.get("done", []) if first <= dt.date.fromisoformat(it["on"]) < first + dt.timedelta(days=7)]
+        checks.same(at + "done where the diary says so", week["done"] is not None, bool(done))
+        if week["planned"] and issued >= surgery + dt.timedelta(days=7 * ((day - surgery).days // 7)):
+            high = program_week["peaks"]["high"] * days / 7
+            checks.that(at + "planned by its days", close(week["planned"]["peaks"]["high"], high), (week["planned"], high))
+        if week["done"]:
+            high = sum(it["reps"] * loads[it["exercise"]]["high"] for it in done)
+            checks.that(at + "done is what was done", close(week["done"]["peaks"]["high"], high), (week["done"], high))
+        if week["jump_percent"] is not None:
+            expected = (week["planned"]["peaks"]["high"] / before["planned"]["peaks"]["high"] - 1) * 100
+            checks.that(at + "jump", abs(week["jump_percent"] - expected) < 0.2, (week["jump_percent"], expected))
+        checks.same(at + "flagged over the threshold", week["flagged"],
+                    bool(jump and week["jump_percent"] is not None and week["jump_percent"] > jump["percent"]))
+        before = week
+
+
+def check_ladder(checks):
+    """Rungs in order, the ceiling between them, neighbours nearest, the next rung above the program's."""
+    for name in EPISODES:
+        verdicts = {it["id"]: it for it in facts("verify", DEMO / f"{name}.toml", "--on", ON, "--json")["exercises"]}
+        for index, tissue in enumerate(PROTECTED[name]):
+            words = ["ladder", DEMO / f"{name}.toml", "--on", ON]
+            named = words + ["--tissue", tissue]
+            told = facts(*named, "--json")
+            at = f"ladder {name} {tissue}: "
+            checks.same(at + "fields", set(told), LADDER)
+            if index == 0:
+                checks.same(at + "shown when none is named", facts(*words, "--json"), told)
+            rungs = told["rungs"]
+            keys = [(it["high"], it["low"]) for it in rungs]
+            checks.same(at + "from low to high", keys, sorted(keys))
+            ceiling = told["ceiling"] and told["ceiling"]["value"]
+            for rung in rungs:
+                here = at + rung["exercise"] + ": "
+                checks.same(here + "fields", set(rung), RUNG)
+                checks.same(here + "over by the upper bound", rung["over"], ceiling is not None and rung["high"] > ceiling)
+                checks.that(here + "what is over is refused", not rung["over"] or rung["verdict"] == "refused", rung)
+                checks.same(here + "in the program", rung["in_program"], rung["exercise"] in verdicts)
+                near = told["neighbours"][rung["exercise"]]
+                found = {it["exercise"]: it["high"] for it in rungs}
+                # Bounds are printed with four decimals: what is printed alike may be a neighbour or not.
+                for which, sign, best in (("easier", -1, max), ("harder", 1, min)):
+                    beyond = [it["high"] for it in rungs if sign * (it["high"] - rung["high"]) > 0]
+                    nearest, neighbour = best(beyond, default=None), found.get(near[which])
+                    checks.that(here + f"{which} neighbour", neighbour in (nearest, rung["high"]), (near, nearest))
+                if rung["in_program"]:
+                    load = verdicts[rung["exercise"]]["loads"][index]
+                    checks.same(here + "the load of verify", (rung["low"], rung["high"]), (load["low"], load["high"]))
+            if ceiling is not None:
+                text = handrail(*named).stdout.split("----")
+                below = [it["exercise"] for it in rungs if f"({it['exercise']})" in text[0]]
+                checks.same(at + "the line of the ceiling", below, [it["exercise"] for it in rungs if not it["over"]])
+                unknown = [it["exercise"] for it in told["unknown"] if it["in_program"]]
+                checks.same(at + "nothing unknown under a ceiling", unknown, [])
+            if told["next"]:
+                (next_rung,) = [it for it in rungs if it["exercise"] == told["next"]]
+                reached = max((it["high"] for it in rungs if it["in_program"]), default=0)
+                checks.that(at + "the next rung is new and above the program's",
+                            not next_rung["in_program"] and next_rung["high"] > reached, told["next"])
+                skipped = [it for it in rungs if reached < it["high"] < next_rung["high"] and not it["in_program"]]
+                if next_rung["verdict"] != "refused":
+                    checks.that(at + "all between are refused", all(it["verdict"] == "refused" for it in skipped), skipped)
+            for it in told["unknown"]:
+                checks.that(at + "why a load is not known", it["not_known"] in REASONS_NOT_KNOWN, it)
+    told = facts("motion", "single-leg-heel-raise", "--json")
+    checks.same("motion: every tissue", len({it["tissue"] for it in told["loads"]}), 12)
+    for load in told["loads"]:
+        check_load(checks, f"motion: {load['tissue']}: ", load)
+
+
+def check_charts(checks):
+    """Charts follow the rules of files; what a chart tells in words holds every rung."""
+    for command in ("ladder", "exposure"):
+        for kind, begin in (("svg", b"<svg"), ("png", b"\x89PNG")):
+            out = FOLDER / f"{command}.{kind}"
+            out.write_bytes(b"an older chart")
+            words = [command, DEMO / "achilles.toml", "--on", ON, "--out", out]
+            answer = handrail(*words)
+            checks.same(f"{command}: an existing {kind} is not replaced", (answer.returncode, out.read_bytes()), (2, b"an older chart"))
+            answer = handrail(*words, "--replace")
+            checks.same(f"{command}: --replace replaces {kind}", (answer.returncode, out.read_bytes()[: len(begin)]), (0, begin))
+        checks.same(f"{command}: an unknown tissue", handrail(command, DEMO / "achilles.toml", "--tissue", "heel").returncode, 2)
+    told = (FOLDER / "ladder.svg").read_text(encoding="utf-8")
+    description = re.search(r"<desc[^>]*>(.*?)</desc>", told, re.S)[1]
+    words, ladder = exercise_words("en"), facts("ladder", DEMO / "achilles.toml", "--on", ON, "--json")
+    for it in ladder["rungs"] + ladder["ordered"] + ladder["unknown"]:
+        checks.that(f"the chart tells {it['exercise']}", f"{words[it['exercise']]['title']}: " in description, description[:300])
+
+
 def check_codes(checks):
     for name in EPISODES:
         path = DEMO / f"{name}.toml"
-        for command in ("today", "verify", "session"):
+        for command in ("today", "verify", "session", "ladder", "exposure"):
             checks.same(f"{command} {name}: exit code", handrail(command, path, "--on", ON).returncode, 0)
         checks.same(f"propose {name}: exit code", handrail("propose", path, "--on", ON, "--minutes", 15).returncode, 0)
     checks.same("content check: exit code", handrail("content", "check").returncode, 0)
@@ -143,7 +371,7 @@ def check_other_side(checks):
     for name in EPISODES:
         side = re.search(r'^side = "(\w+)"', demo(name), re.M)[1]
         path = write(f"{name}-other-side.toml", changed(name, r'^side = "\w+"', f'side = "{swap_sides(side)}"'))
-        for command in ("verify", "session", "today"):
+        for command in ("verify", "session", "today", "ladder", "exposure"):
             ours = json.dumps(facts(command, DEMO / f"{name}.toml", "--on", ON, "--json"))
             theirs = json.dumps(facts(command, path, "--on", ON, "--json"))
             checks.same(f"{command} {name}: the other side", theirs, swap_sides(ours))
@@ -254,7 +482,8 @@ def report_seconds(_):
     path, out = DEMO / "achilles.toml", FOLDER / "timed"
     commands = {
         "today": ("today", path, "--on", ON), "verify": ("verify", path, "--on", ON),
-        "session": ("session", path, "--on", ON), "propose": ("propose", path, "--on", ON, "--minutes", 15),
+        "session": ("session", path, "--on", ON), "ladder": ("ladder", path, "--on", ON),
+        "exposure": ("exposure", path, "--on", ON), "propose": ("propose", path, "--on", ON, "--minutes", 15),
         "handout": ("handout", path, "--on", ON, "--out", out, "--replace"),
         "follow": ("follow", path, "--on", ON, "--out", out, "--replace"),
         "calendar": ("calendar", path, "--on", ON, "--out", out, "--replace"),
@@ -273,8 +502,8 @@ def report_seconds(_):
 def main():
     FOLDER.mkdir(parents=True, exist_ok=True)
     checks = Checks()
-    for check in (check_fields, check_codes, check_unknowns, check_contradiction, check_other_side, check_mistakes,
-                  check_files, check_days, report_seconds):
+    for check in (check_fields, check_loads, check_ladder, check_charts, check_codes, check_unknowns,
+                  check_contradiction, check_other_side, check_mistakes, check_files, check_days, report_seconds):
         check(checks)
     checks.done()
 

@@ -112,7 +112,8 @@ def achilles(checks, bodies):
         checks.that(f"lever of one leg over stature: {who}", 0.0684 * 0.99 < share < 0.0760 * 1.01, share)
         low, high = bodies.load(body, "single-leg-heel-raise", "achilles_tendon")
         checks.that(f"bounds are the moment over the arms: {who}",
-                    abs(low * GREATEST / levers[3] - 1) < 0.01 and abs(high * LEAST / levers[3] - 1) < 0.01, (low, high))
+                    abs(low * GREATEST / levers[3] - 1) < 0.01 and abs(high * LEAST / levers[3] - 1) < 0.01,
+                    (low, high))
         if body["stature"] == 1.72:
             # Own arithmetic of the reference, for a lever of 0.12-0.13 m.
             checks.that(f"one leg, 5 cm arm, 2.4-2.7 BW: {who}", 2.4 <= levers[3] / FIVE <= 2.7, levers[3] / FIVE)
@@ -122,15 +123,18 @@ def achilles(checks, bodies):
         print(f"{name:26} moment {short(found, 4)} BW m; 5 cm arm {short([it / FIVE for it in found])} BW; "
               f"3.7 cm arm {short([it / LEAST for it in found])} BW")
     seated = [bodies.lever(it, "seated-heel-raise") / FIVE for it in bodies.list]
-    print(f"seated against the published 0.5 BW ({BAXTER}; read; eight adults): ratio {short([it / 0.5 for it in seated])}")
+    print(f"seated against the published 0.5 BW ({BAXTER}; read; eight adults): ratio "
+          + short([it / 0.5 for it in seated]))
     # The foot carries no more than the leg here; what the eight adults did beyond that is not known. Hence only: below
     # the published lowest, but not by more than a factor of 3.
     checks.that("seated heel raise: a third of 0.5 BW to 0.5 BW", all(0.5 / 3 <= it <= 0.5 for it in seated), seated)
     loaded = [bodies.lever(it, "seated-heel-raise-loaded") / FIVE for it in bodies.list]
     print(f"with 5 kg on the knee: ratio {short([it / 0.5 for it in loaded])}")
     body = bodies.usual
-    # Heel raises on both and on one leg 1.10-2.76 BW (Sancho; read); heel drop with bent knee 4.65 +- 1.10 (Deroost; read).
-    for name, low, high, source in (("heel-raise-wall", 1.10, 2.76, SANCHO), ("single-leg-heel-raise", 1.10, 2.76, SANCHO),
+    # Heel raises on both and on one leg 1.10-2.76 BW (Sancho; read); heel drop with bent knee 4.65 +- 1.10 (Deroost;
+    # read).
+    for name, low, high, source in (("heel-raise-wall", 1.10, 2.76, SANCHO),
+                                    ("single-leg-heel-raise", 1.10, 2.76, SANCHO),
                                     ("eccentric-heel-lowering", 4.65 - 2.2, 4.65 + 2.2, DEROOST)):
         found = bodies.load(body, name, "achilles_tendon")
         print(f"{name:26} {found[0]:.2f}-{found[1]:.2f} BW, published {low:.2f}-{high:.2f} ({source}; read)")
@@ -140,22 +144,25 @@ def achilles(checks, bodies):
     checks.same("basis of the forward hop", hop["loads"]["achilles_tendon"].get("basis"), "measured")
     checks.same("forward hop is not computed", hop["computed"]["achilles_tendon"].get("not_known"), "impact")
     checks.that("hop above one-leg heel raise (Baxter: 7.3 is the highest of 30; read)",
-                hop["loads"]["achilles_tendon"]["high"] > bodies.load(body, "single-leg-heel-raise", "achilles_tendon")[1])
+                hop["loads"]["achilles_tendon"]["high"]
+                > bodies.load(body, "single-leg-heel-raise", "achilles_tendon")[1])
     # "In lunges, step-ups and step-downs the trailing limb is loaded more" (Baxter; secondary).
     against = {it for it in ("lunge", "split-squat", "step-up", "step-down")
                if bodies.lever(body, it, "other") <= bodies.lever(body, it)}
     print(f"trailing limb not above the leading one ({BAXTER}; secondary): {', '.join(sorted(against))}")
-    checks.same("where the trailing limb is not loaded more", against, {"lunge", "step-up", "step-down"})
+    checks.same("where the trailing limb is not loaded more", against, {"lunge", "split-squat", "step-up", "step-down"})
 
 
 # ---- 2 patellar tendon and patellofemoral joint ----------------------------------------------------------
 
-#: Our motion, published index, and what differs; `None`: the task is the study's, as far as a home allows.
+#: Our motion, published index, and what differs; `None`: the nearest task there is in the library. Only the names and
+#: the index of the study's tasks were read, not how they were done: what is said of that is the usual execution.
+#: Nearest tasks: lateral step for a single-leg squat to 60 degrees, rising from a chair for a full squat on both legs.
 PATELLAR = (
-    ("step-up", 0.187, "20 cm; there the other foot starts on the floor and pushes, here it carries nothing"),
+    ("step-up", 0.187, "20 cm; usually the other foot starts on the floor and pushes, here it carries nothing"),
     ("squat to 60 deg", 0.224, None),
     ("step-down", 0.288, None),
-    ("split-squat", 0.406, "rear foot raised on a bench there; here on the floor, body over the middle of both feet"),
+    ("split-squat", 0.406, "Bulgarian squat: rear foot raised; here on the floor, body over the middle of both feet"),
     ("lateral-step", 0.411, None),
     ("sit-to-stand", 0.428, None),
     ("lunge", 0.471, None),
@@ -168,8 +175,8 @@ def patellar(checks, bodies):
     for name, index, note in PATELLAR:
         it, (low, high) = bodies.side(body, name)["at_peak_of_knee"], bodies.load(body, name, "patellar_tendon")
         knee = bodies.side(body, name)["knee_flexion_deg"][1]
-        print(f"{name:20} index {index:.3f}  {low:5.2f}-{high:5.2f} BW  {it['knee_extension_moment_per_kg']:.2f} N m/kg  "
-              f"ground {it['ground_force_up']:.2f} BW, {100 * it['pressure_from_ankle']:+3.0f} cm; knee "
+        print(f"{name:20} index {index:.3f}  {low:5.2f}-{high:5.2f} BW  "
+              f"{it['knee_extension_moment_per_kg']:.2f} N m/kg  ground {it['ground_force_up']:.2f} BW, {100 * it['pressure_from_ankle']:+3.0f} cm; knee "
               f"{100 * it['knee_from_ankle']:+3.0f}, hip {100 * it['hip_from_ankle']:+3.0f} cm from the ankle; shin "
               f"{it['shin_lean_deg']:2.0f}, trunk {it['trunk_lean_deg']:2.0f}, knee {knee:3.0f} deg"
               + (f"  [{note}]" if note else ""))
@@ -190,12 +197,17 @@ def patellar(checks, bodies):
           f"without the two whose task differs: {short([it[0] for it in same])}, n {short([it[1] for it in same], 0)}")
     print(f"other order, all: {'; '.join(sorted(pairs))}")
     print(f"other order, same task: {'; '.join(sorted(close)) or 'none'}")
-    # With n = 5 a floor of 0.5 allows two neighbours and one next neighbour to change places, as interval bounds of a
-    # factor 1.7 may make them; it forbids a reversal.
+    # The floor guards against a change for the worse and shows no agreement: it was set after 0.60-0.70 was seen, and
+    # with n = 5 only 0.9 would be unlikely by chance (5 %, one-sided). The two tasks left out differ in what the feet
+    # do, but they were also left out after they were seen to disagree: the figure of all tasks is the one to quote.
     checks.that("rank correlation of the same tasks at least 0.5", all(it[0] >= 0.5 for it in same), same)
     checks.same("other order, same task", close, SAME_TASK)
-    checks.same("other order with the others", {it for it in pairs if "step-up" in it or "split-squat" in it}, OTHER_TASK)
+    checks.same("other order with the others", {it for it in pairs if "step-up" in it or "split-squat" in it},
+                OTHER_TASK)
     # Causes, one change at a time: these say which rule decides.
+    squat, step = (bodies.side(body, it)["at_peak_of_knee"]["knee_extension_moment_per_kg"]
+                   for it in ("squat to 60 deg", "step-up"))
+    print(f"  step-up would equal the squat if its leg bore {squat / step:.2f} of the weight at the deepest point")
     for name in ("mini-squat", "squat, hips over the feet", "squat 12 cm, hips over the feet", "step-down",
                  "step-down, hips back", "lunge, hips back", "step-up, upright", "lunge, upright"):
         found = body["variants"].get(name) or body["exercises"].get(name)
@@ -207,15 +219,16 @@ def patellar(checks, bodies):
               f"{100 * it['hip_from_ankle']:+.0f} cm from the ankle, trunk {it['trunk_lean_deg']:.0f} deg")
 
 
-#: Disagreements of the patellar tendon's order, ours first.
-SAME_TASK = set()
-OTHER_TASK = set()
+#: Disagreements of the patellar tendon's order on the usual body: ours is the other way round.
+SAME_TASK = {"step-down > lateral-step", "step-down > sit-to-stand"}
+OTHER_TASK = {f"step-up > {it}" for it in ("lateral-step", "lunge", "sit-to-stand", "split-squat", "squat to 60 deg",
+                                           "step-down")} | {"squat to 60 deg > split-squat", "step-down > split-squat"}
 
 
 def patellofemoral(checks, bodies):
     print("-- patellofemoral joint")
     body = bodies.usual
-    apart = set()
+    apart, above = set(), set()
     for name, mean, sd, population in (
         ("step-up", 3.2, 0.7, "stair ascent, healthy"), ("step-down", 2.8, 0.5, "stair descent, healthy"),
         ("step-up", 2.5, 0.5, "stair ascent, patellofemoral pain"),
@@ -228,22 +241,29 @@ def patellofemoral(checks, bodies):
               f"{'overlap' if meets else 'apart'}; mean {'inside' if low <= mean <= high else 'outside'}")
         if not meets:
             apart.add(f"{name}, {population}")
+        if low > mean:
+            above.add(f"{name}, {population}")
+    checks.same("patellofemoral lower bounds above the published mean", above, ABOVE)
     checks.same("patellofemoral intervals apart from mean +- 2 SD", apart, APART)
-    # 0.6 BW in walking is the lowest of 35 exercises and 8.2 in the single-leg decline squat the highest (read): of what
-    # is done at home on the feet and bent, none lies wholly outside.
+    # 0.6 BW in walking is the lowest of 35 exercises and 8.2 in the single-leg decline squat the highest (read): of
+    # what is done at home on the feet and bent, none lies wholly outside.
     for name in ("step-up", "step-down", "lateral-step", "lunge", "mini-squat", "sit-to-stand", "wall-sit"):
         low, high = bodies.load(body, name, "patellofemoral_joint")
         checks.that(f"{name} meets 0.6-8.2 BW ({SONG})", low <= 8.2 and 0.6 <= high, (low, high))
     # Net joint reaction is not contact force: it must lie below what instrumented implants show (read).
-    for name, percent, activity in (("single-leg-stance", 259, "one-legged stance"), ("sit-to-stand", 246, "standing up"),
+    for name, percent, activity in (("single-leg-stance", 259, "one-legged stance"),
+                                    ("sit-to-stand", 246, "standing up"),
                                     ("mini-squat", 253, "knee bending"), ("step-up", 316, "stair ascent"),
                                     ("step-down", 346, "stair descent")):
         found = bodies.side(body, name)["reaction"]["knee"][1]
-        checks.that(f"knee reaction of {name} below the contact force of {activity} ({KUTZNER})", found < percent / 100, found)
+        checks.that(f"knee reaction of {name} below the contact force of {activity} ({KUTZNER})",
+                    found < percent / 100, found)
 
 
-#: Intervals that do not meet the published band.
+#: Intervals that do not meet the published band, and those that lie above its middle.
 APART = set()
+ABOVE = {"step-up, stair ascent, healthy", "step-up, stair ascent, patellofemoral pain",
+         "step-down, stair descent, healthy", "step-down, stair descent, patellofemoral pain"}
 
 # ---- 3 hip and lumbar spine ------------------------------------------------------------------------------
 
@@ -349,15 +369,21 @@ def cuff(checks, bodies):
             drive = side["drives"].get("shoulder")
             # Another hand lifts the arm: no muscle need. With help: up to all of it.
             moment = 0.0 if drive == "passive" else max(0.0, side["moment_per_kg"]["shoulder_elevation"][1])
-            rows.append((name, load["high"], moment, drive))
+            rows.append((name, load["high"], moment, drive, load["known"]))
         lifting = [it for it in rows if "rotation" not in it[0] and "prone" not in it[0]]
+        sure = [it for it in lifting if it[4] != "memory"]
         rho = spearman([it[1] for it in lifting], [it[2] for it in lifting])
         alone = spearman([it[1] for it in rows], [it[2] for it in rows])
-        print(f"{muscle}: rank correlation {rho:+.2f}, n {len(lifting)} (arm lifted); {alone:+.2f}, n {len(rows)} (all): "
-              + ", ".join(f"{a} ({d}) up to {b:g} % {c:.2f} N m/kg" for a, b, c, d in rows))
-        # Passive < assisted < active is what the sources agree on (Edwards 2017, Uhl 2010; read). With three levels on
-        # either side and ties, 0.7 asks that no level change places with another.
-        checks.that(f"{muscle}: rank correlation at least 0.7", rho >= 0.7, rho)
+        print(f"{muscle}: rank correlation {rho:+.2f}, n {len(lifting)} (arm lifted); {alone:+.2f}, n {len(rows)} (all); "
+              f"{spearman([it[1] for it in sure], [it[2] for it in sure]):+.2f}, n {len(sure)} (arm lifted, none recalled): "
+              + ", ".join(f"{a} ({d}, {e}) up to {b:g} % {c:.2f} N m/kg" for a, b, c, d, e in rows))
+        # Passive < assisted < active is what the sources agree on (Edwards 2017, Uhl 2010; read). Most of the correlation
+        # is that order of drives; the moments add little. Only the order of the levels is held.
+        level = {it: [row for row in sure if row[3] == it] for it in ("passive", "assisted", "active")}
+        for less, more in (("passive", "assisted"), ("assisted", "active")):
+            for what, at in (("activity", 1), ("moment", 2)):
+                checks.that(f"{muscle}: {what} {less} below {more}", level[less] and level[more] and
+                            max(it[at] for it in level[less]) < min(it[at] for it in level[more]), (level[less], level[more]))
     # Percent of one study (J Athl Train 2013, PMC3655748; read; 30 adults) against the moment that turns the arm out.
     rows = [(it, percent, bodies.side(body, it)["moment_per_kg"]["shoulder_external_rotation"][1]) for it, percent in (
         ("prone-t-raise", 46.14), ("side-lying-external-rotation", 43.38), ("band-external-rotation", 26.11))]

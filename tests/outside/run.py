@@ -48,6 +48,7 @@ def commands():
     yield "dynamics_engines", [["dynamics_engines.py"]]
     yield "gait_cycle", [["gait_cycle.py"]]
     yield "arms_myosim", [["arms_myosim.py"]]
+    yield "loads_published", [["loads_published.py"]]
     yield "order_cpsat", lambda: [["order_cpsat.py", order_instances(10, 12)], ["order_cpsat.py", order_instances(5, 20)]]
     yield "choice_cpsat", lambda: [["choice_cpsat.py", choice_instances("typical", 10)],
                                    ["choice_cpsat.py", choice_instances("even_share", 4)],

@@ -42,7 +42,8 @@ enum Task {
         #[arg(long, default_value_t = 1)]
         seed: u64,
     },
-    /// Random states of bodies with inverse dynamics, as JSON for physics engines.
+    /// Random states of bodies and instants of solved repetitions with inverse dynamics, as JSON for physics
+    /// engines.
     Dynamics {
         /// States of each body.
         #[arg(long, default_value_t = 100)]
@@ -54,7 +55,7 @@ enum Task {
         #[arg(long)]
         dump: PathBuf,
     },
-    /// Benchmarks: motion, order, handout, or all.
+    /// Benchmarks: motion, dynamics, order, choice, handout, or all.
     Bench {
         /// Which; all when left out.
         which: Option<String>,
@@ -80,7 +81,9 @@ fn main() -> ExitCode {
             println!("{}", handrail_law::run::dump_poses(library, count, seed));
             ExitCode::SUCCESS
         }),
-        Task::Dynamics { cases, seed, dump } => write(&dump, &handrail_law::dynamics::dump(cases, seed)),
+        Task::Dynamics { cases, seed, dump } => {
+            with_library(|library| write(&dump, &handrail_law::dynamics::dump(library, cases, seed)))
+        }
         Task::Bench { which } => bench::bench(which.as_deref()),
         Task::Shots { out } => shots::shots(&out),
         Task::Schema { check } => schema::schema(check),

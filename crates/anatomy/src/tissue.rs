@@ -96,6 +96,15 @@ tissues! {
 }
 
 impl Tissue {
+    /// Joints whose net moment its load is computed from. The long head of the biceps is computed from the elbow
+    /// alone.
+    pub fn pulled_at(self) -> &'static [Joint] {
+        match self {
+            Tissue::BicepsLongHead => &[Joint::Elbow],
+            other => other.joints(),
+        }
+    }
+
     /// The tissue of that name.
     pub fn by_id(id: &str) -> Option<Tissue> {
         Tissue::ALL.iter().copied().find(|it| it.id() == id)

@@ -31,6 +31,10 @@ pub enum Command {
     Propose(Propose),
     /// The session in its order, with moves, rests and minutes.
     Session(OfEpisode),
+    /// Exercises by their load on a healing tissue, with today's ceiling and the next rung.
+    Ladder(OfTissue),
+    /// Load on a healing tissue week by week: planned, and done where a diary says so.
+    Exposure(OfTissue),
     /// The handout as a PDF.
     Handout(Handout),
     /// The guided session as one file for a phone.
@@ -70,6 +74,29 @@ pub struct OfEpisode {
     pub json: bool,
 }
 
+/// A tissue of an episode on a day, as text, JSON or picture.
+#[derive(Args)]
+pub struct OfTissue {
+    /// Episode, day, JSON.
+    #[command(flatten)]
+    pub of: OfEpisode,
+    /// Tissue, e.g. achilles_tendon; the first that the protocol protects when left out.
+    #[arg(long)]
+    pub tissue: Option<String>,
+    /// Draw it to this file: .svg or .png. It must not exist unless --replace is given.
+    #[arg(long)]
+    pub out: Option<PathBuf>,
+    /// Draw it for a narrow screen.
+    #[arg(long, requires = "out")]
+    pub narrow: bool,
+    /// Language of text and picture.
+    #[arg(long, default_value = "en")]
+    pub lang: String,
+    /// Replace an existing file.
+    #[arg(long, requires = "out")]
+    pub replace: bool,
+}
+
 /// A proposal.
 #[derive(Args)]
 pub struct Propose {
@@ -82,6 +109,12 @@ pub struct Propose {
     /// Most exercises; more are done less.
     #[arg(long, default_value_t = 4)]
     pub most: usize,
+    /// Exercise that must be in; may be given more than once.
+    #[arg(long)]
+    pub keep: Vec<String>,
+    /// Exercise that must not be in; may be given more than once.
+    #[arg(long)]
+    pub without: Vec<String>,
 }
 
 /// Where an output goes.

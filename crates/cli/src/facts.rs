@@ -3,11 +3,15 @@
 use std::fmt::Write as _;
 use std::process::ExitCode;
 
-use handrail_anatomy::{Side, clinical_motions};
+use handrail_anatomy::{Side, Tissue, clinical_motions};
 use handrail_episode::{Line, Plan};
 use handrail_library::Texts;
 use handrail_motion::{Home, solve};
-use handrail_program::{Entry, Reason, Session, Verdict, Wish};
+use handrail_program::robustness::{EXECUTIONS, SEED};
+use handrail_program::session::Item;
+use handrail_program::{
+    Bound, Entry, Kind, Proposal, Reason, Robustness, Session, Verdict, Wish, robustness,
+};
 use handrail_protocol::{Change, InForce};
 use handrail_spans::{Problems, SourceText};
 use handrail_words::Words;
@@ -15,6 +19,7 @@ use serde_json::{Value, json};
 
 use crate::args::{ContentCheck, ContentList, Motion, OfEpisode, Propose};
 use crate::input;
+use crate::loads::{Done, over_exposure_json, program_exposure_json, robustness_json};
 use crate::room::{Stop, print, print_json};
 
 type Answer = Result<ExitCode, Stop>;
@@ -50,10 +55,6 @@ fn head(plan: &Plan<'_>) -> String {
         out.push_str("Protocol: draft, not yet reviewed by a clinician of this clinic.\n");
     }
     out
-}
-
-fn closing() -> &'static str {
-    "The surgeon's order comes first. Not checked: forces inside the repair, wound, pain, fit of the device.\n"
 }
 
 /// `today`.
@@ -109,7 +110,7 @@ pub fn today(of: &OfEpisode) -> Answer {
             let _ = writeln!(out, "- {}", words.change_sentence(it));
         }
         out.push('\n');
-        out.push_str(closing());
+        let _ = writeln!(out, "{}", words.closing());
         print(&out);
         Ok(ExitCode::SUCCESS)
     })
@@ -144,22 +145,29 @@ pub fn verify(of: &OfEpisode) -> Answer {
         }
         // The moves between the exercises and the whole program's size are part of the answer.
         let session_problem = plan.session(&library.postures).err().map(|it| it.to_string());
+        // A refused exercise is not simulated: it stays refused whatever came of it.
+        let simulated: Vec<Option<Robustness>> =
+            plan.lines.iter().map(|it| is_allowed(it).then(|| plan.robustness(it))).collect();
+        let lines = plan.lines.iter().zip(&simulated);
         if of.json {
             print_json(&json!({
                 "on": plan.on().to_string(),
                 "session": session_problem,
-                "exercises": plan.lines.iter().map(|it| line_json(it, words)).collect::<Vec<_>>(),
+                "exercises": lines.map(|(it, robust)| line_json(plan, it, robust.as_ref(), words)).collect::<Vec<_>>(),
+                "exposure": program_exposure_json(plan),
+                "over_exposure": over_exposure_json(&plan.over_exposure()),
             }));
         } else {
             let mut out = head(plan);
-            for line in &plan.lines {
+            for (line, robust) in lines {
                 write_verdict(&mut out, line, words, plan.envelope.side);
+                write_loads(&mut out, plan, line, robust.as_ref(), words);
             }
             if let Some(problem) = &session_problem {
                 let _ = writeln!(out, "\nsession: {problem}");
             }
             out.push('\n');
-            out.push_str(closing());
+            let _ = writeln!(out, "{}", words.closing());
             print(&out);
         }
         Ok(if session_problem.is_none() { ExitCode::SUCCESS } else { ExitCode::from(1) })
@@ -201,13 +209,40 @@ fn write_verdict(out: &mut String, line: &Line, words: &Words, operated: Side) {
     }
 }
 
+fn is_allowed(line: &Line) -> bool {
+    line.verdict.kind != Kind::Refused
+}
+
+/// The solved repetition of a line, with the body that does it.
+fn done<'a>(plan: &'a Plan<'_>, line: &'a Line) -> Option<Done<'a>> {
+    let repetition = line.verdict.repetition.as_deref()?;
+    Some(Done { motion: &line.motion, repetition, body: &plan.body })
+}
+
+/// Loads on the protected tissues, and whether a limit is tight.
+fn write_loads(out: &mut String, plan: &Plan<'_>, line: &Line, robust: Option<&Robustness>, words: &Words) {
+    let tissues = plan.protected_tissues();
+    if let Some(done) = done(plan, line).filter(|_| !tissues.is_empty()) {
+        let _ = writeln!(out, "  load: {}", done.loads_line(&tissues, plan.envelope.side, words));
+    }
+    if let Some(robust) = robust.filter(|it| it.is_tight()) {
+        let most = robust.most.as_ref().map_or(String::new(), |it| format!(" Most often: {}.", it.0));
+        let _ = writeln!(out, "  {}{most}", words.tight_clinician(robust.share()));
+    }
+}
+
 fn round(value: f64, digits: i32) -> f64 {
     let factor = 10f64.powi(digits);
     (value * factor).round() / factor
 }
 
-fn line_json(line: &Line, words: &Words) -> Value {
+fn line_json(plan: &Plan<'_>, line: &Line, robust: Option<&Robustness>, words: &Words) -> Value {
     let mut value = verdict_json(&line.verdict, words);
+    let side = plan.envelope.side;
+    let done = done(plan, line);
+    value["loads"] = done.map_or(Value::Null, |it| it.loads_json(&plan.protected_tissues(), side));
+    value["joints"] = done.map_or(Value::Null, |it| it.joints_json(side));
+    value["robustness"] = robust.map_or(Value::Null, robustness_json);
     value["over_ceiling"] = line
         .over
         .iter()
@@ -254,80 +289,187 @@ pub fn propose(args: &Propose) -> Answer {
         return Err(Stop::new("nothing can be proposed in no time", "give --minutes and --most above 0"));
     }
     with_plan(&args.of, |plan, library, words| {
+        for id in args.keep.iter().chain(&args.without) {
+            if !library.exercises.contains_key(id) {
+                return Err(Stop::new(
+                    format!("there is no exercise `{id}`"),
+                    "`handrail content list` shows all",
+                ));
+            }
+        }
         let candidates = plan.candidates(&library.exercises);
         let most = args.most.min(plan.phase().ceiling.max_exercises as usize);
-        let wish = Wish { minutes: args.minutes, most };
-        let proposal = handrail_program::propose(&candidates, plan.phase(), &wish);
-        let chosen: Vec<_> = proposal
-            .chosen
+        let mut wish = Wish::new(args.minutes, most);
+        wish.keep.clone_from(&args.keep);
+        wish.without.clone_from(&args.without);
+        let proposal =
+            handrail_program::propose(&candidates, plan.phase(), &plan.case(), &library.postures, &wish)
+                .map_err(|error| {
+                    let mend = "look at `handrail verify` and `handrail ladder`, keep fewer exercises, give \
+                                more minutes, or record the order that allows it";
+                    Stop::new(error.to_string(), mend)
+                })?;
+        let tight: Vec<Robustness> = proposal
+            .session
+            .items
             .iter()
-            .map(|&it| {
-                let candidate = &candidates[it];
-                (candidate.motion.clone(), candidate.checked.clone(), candidate.dose)
+            .map(|it| {
+                let (verdict, case) = (it.checked.verdict(), plan.case());
+                robustness(&it.motion, verdict.side, &case, &verdict.parameters, EXECUTIONS, SEED)
             })
             .collect();
-        let session = plan.session_of(chosen, &library.postures).map_err(|error| {
-            Stop::new(error.to_string(), "give other exercises or record the order that allows it")
-        })?;
-        let share = handrail_program::expected_share(proposal.chosen.len());
         if args.of.json {
-            print_json(&json!({
-                "on": plan.on().to_string(),
-                "phase": plan.phase().id,
-                "allowed": candidates.len(),
-                "exercises": session.items.iter().map(|it| json!({
-                    "id": it.motion.id,
-                    "side": it.checked.verdict().side.word(),
-                    "sets": it.dose.sets,
-                    "covers": proposal.covers.iter().filter(|(_, by)| by.contains(&it.motion.id)).map(|(goal, _)| goal).collect::<Vec<_>>(),
-                })).collect::<Vec<_>>(),
-                "uncovered": proposal.uncovered,
-                "minutes": round(session.minutes(), 1),
-                "expected_share_done": share,
-                "best_left_out": proposal.best_left_out.as_ref().map(|(id, added)| json!({"id": id, "would_add": round(*added, 2)})),
-            }));
+            print_json(&proposal_json(plan, &proposal, &tight, candidates.len()));
             return Ok(ExitCode::SUCCESS);
         }
-        let mut out = head(plan);
-        let _ = writeln!(
-            out,
-            "\n{} of {} exercises are allowed today and can be done at home.",
-            candidates.len(),
-            library.exercises.len()
-        );
-        out.push_str("\nProposed (the therapist decides)\n");
-        for item in &session.items {
-            let goals: Vec<String> = proposal
-                .covers
-                .iter()
-                .filter(|(_, by)| by.contains(&item.motion.id))
-                .map(|(goal, _)| words.goal_by_id(goal))
-                .collect();
-            let _ = writeln!(out, "- {}: {}", item.motion.id, goals.join(", "));
-        }
-        let _ = writeln!(
-            out,
-            "\nAbout {:.0} minutes with moves and rests; {} stand-ups.",
-            session.minutes(),
-            session.stand_ups()
-        );
-        let _ = writeln!(
-            out,
-            "Expected share done with {} exercises: {:.0} % (Eckard 2015, secondary).",
-            proposal.chosen.len(),
-            share * 100.0
-        );
-        if !proposal.uncovered.is_empty() {
-            let names: Vec<String> = proposal.uncovered.iter().map(|it| words.goal_by_id(it)).collect();
-            let _ = writeln!(out, "No allowed exercise trains: {}.", names.join(", "));
-        }
-        if let Some((id, added)) = &proposal.best_left_out {
-            let _ = writeln!(out, "Best left out: {id} would add {added:.2} in goals covered.");
-        }
-        out.push_str(closing());
-        print(&out);
+        let allowed = (candidates.len(), library.exercises.len());
+        print(&proposal_text(plan, words, &proposal, &tight, allowed));
         Ok(ExitCode::SUCCESS)
     })
+}
+
+fn bound_id(bound: &Bound) -> String {
+    match bound {
+        Bound::Minutes => "minutes".into(),
+        Bound::Number => "number_of_exercises".into(),
+        Bound::Ceiling(restriction) => restriction.clone(),
+    }
+}
+
+fn proposal_json(plan: &Plan<'_>, proposal: &Proposal, tight: &[Robustness], allowed: usize) -> Value {
+    let exercises: Vec<Value> = proposal
+        .session
+        .items
+        .iter()
+        .zip(&proposal.why)
+        .zip(tight)
+        .map(|((it, why), robust)| {
+            json!({
+                "id": it.motion.id,
+                "side": it.checked.verdict().side.word(),
+                "sets": it.dose.sets,
+                "kept": why.kept,
+                "value_lost_without": round(why.marginal, 3),
+                "serves": why.serves.iter().map(|s| json!({
+                    "goal": s.goal,
+                    "part_of_weekly_target": round(s.part, 2),
+                    "adds": round(s.adds, 3),
+                })).collect::<Vec<_>>(),
+                "tight": robust.is_tight(),
+                "share_past_a_limit": round(robust.share(), 3),
+            })
+        })
+        .collect();
+    json!({
+        "on": plan.on().to_string(),
+        "phase": plan.phase().id,
+        "allowed": allowed,
+        "exercises": exercises,
+        "value": round(proposal.value, 3),
+        "goals": proposal.goals.iter().map(|(goal, part)| json!({
+            "goal": goal, "part_of_weekly_target": round(*part, 2),
+        })).collect::<Vec<_>>(),
+        "uncovered": proposal.untrained,
+        "minutes": round(proposal.session.minutes(), 1),
+        "expected_share_done": proposal.share,
+        "expected_share_source": "Eckard 2015, secondary",
+        "best_left_out": proposal.left_out.as_ref().map(|it| json!({
+            "id": it.exercise,
+            "sets": it.sets,
+            "would_add": round(it.adds, 3),
+            "would_change_the_program_by": round(it.change, 3),
+            "would_pass": it.passes.iter().map(bound_id).collect::<Vec<_>>(),
+        })),
+        "binds": proposal.binds.iter().map(|it| json!({
+            "limit": bound_id(&it.bound),
+            "forbids": it.exercise,
+            "gain": round(it.gain, 3),
+            "over": round(it.over, 2),
+        })).collect::<Vec<_>>(),
+    })
+}
+
+fn proposal_text(
+    plan: &Plan<'_>,
+    words: &Words,
+    proposal: &Proposal,
+    tight: &[Robustness],
+    (allowed, all): (usize, usize),
+) -> String {
+    let mut out = head(plan);
+    let _ = writeln!(out, "\n{allowed} of {all} exercises are allowed today and can be done at home.");
+    out.push_str("\nProposed (the therapist decides)\n");
+    for ((item, why), robust) in proposal.session.items.iter().zip(&proposal.why).zip(tight) {
+        let goals: Vec<String> = why
+            .serves
+            .iter()
+            .map(|it| format!("{} ({:.0} % of the week)", words.goal_by_id(&it.goal), it.part * 100.0))
+            .collect();
+        let kept = if why.kept { "; kept by the therapist" } else { "" };
+        let _ = writeln!(
+            out,
+            "- {}, {} sets: {}; without it the program is worth {:.2} less{kept}",
+            item.motion.id,
+            item.dose.sets,
+            goals.join(", "),
+            why.marginal
+        );
+        if robust.is_tight() {
+            let _ = writeln!(out, "  {}", words.tight_clinician(robust.share()));
+        }
+    }
+    let _ = writeln!(
+        out,
+        "\nAbout {:.0} minutes with moves and rests; {} stand-ups.",
+        proposal.session.minutes(),
+        proposal.session.stand_ups()
+    );
+    let _ = writeln!(
+        out,
+        "Worth {:.2}: what it trains times the share expected to be done with {} exercises, {:.0} % (Eckard \
+         2015, secondary), less the moves.",
+        proposal.value,
+        proposal.session.items.len(),
+        proposal.share * 100.0
+    );
+    if !proposal.untrained.is_empty() {
+        let names: Vec<String> = proposal.untrained.iter().map(|it| words.goal_by_id(it)).collect();
+        let _ = writeln!(out, "No allowed exercise trains: {}.", names.join(", "));
+    }
+    if let Some(it) = &proposal.left_out {
+        let passes: Vec<String> = it.passes.iter().map(bound_words).collect();
+        let why =
+            if passes.is_empty() { String::new() } else { format!("; it passes {}", passes.join(" and ")) };
+        let _ = writeln!(
+            out,
+            "Best left out: {} would add {:.2} if as much were done; with it the program changes by {:+.2}{why}.",
+            it.exercise, it.adds, it.change
+        );
+    }
+    for it in &proposal.binds {
+        let _ = writeln!(
+            out,
+            "{} binds: {} instead would add {:.2}.",
+            capital(&bound_words(&it.bound)),
+            it.exercise,
+            it.gain
+        );
+    }
+    let _ = writeln!(out, "{}", words.closing());
+    out
+}
+
+fn bound_words(bound: &Bound) -> String {
+    match bound {
+        Bound::Minutes => "the minutes of a session".into(),
+        Bound::Number => "the number of exercises".into(),
+        Bound::Ceiling(restriction) => format!("the weekly ceiling {restriction}"),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The session of the program, or why there is none.
@@ -409,6 +551,19 @@ fn session_json(plan: &Plan<'_>, session: &Session, words: &Words) -> Value {
         "stand_ups": session.stand_ups(),
         "move_cost": session.cost,
         "entries": entries,
+        "exercises": session.items.iter().map(|it| item_json(plan, it)).collect::<Vec<_>>(),
+    })
+}
+
+/// What the tissues and joints of the operated side carry in one repetition of an exercise.
+fn item_json(plan: &Plan<'_>, item: &Item) -> Value {
+    let side = plan.envelope.side;
+    let done = Done { motion: &item.motion, repetition: item.checked.repetition(), body: &plan.body };
+    json!({
+        "id": item.motion.id,
+        "side": item.checked.verdict().side.word(),
+        "loads": done.loads_json(&plan.protected_tissues(), side),
+        "joints": done.joints_json(side),
     })
 }
 
@@ -430,6 +585,7 @@ pub fn motion(args: &Motion) -> Answer {
     let repetition = solve(motion, &motion.core, &body, &home, side, &parameters).map_err(|error| {
         Stop::new(format!("{}: {error}", motion.id), "try another body or another parameter")
     })?;
+    let done = Done { motion, repetition: &repetition, body: &body };
     let mut rows = Vec::new();
     for clinical in clinical_motions().iter().filter(|it| it.sign > 0) {
         let sides: &[Side] = if clinical.joint.is_axial() { &[Side::Right] } else { &Side::BOTH };
@@ -453,6 +609,8 @@ pub fn motion(args: &Motion) -> Answer {
             })).collect::<Vec<_>>(),
             "leg_load_bw": {"left": round(repetition.peak_leg_load(Side::Left).0, 3), "right": round(repetition.peak_leg_load(Side::Right).0, 3)},
             "basis": "computed",
+            "loads": done.loads_json(Tissue::ALL, side),
+            "joints": done.joints_json(side),
         }));
         return Ok(ExitCode::SUCCESS);
     }
@@ -480,6 +638,11 @@ pub fn motion(args: &Motion) -> Answer {
         repetition.peak_arm_load(Side::Right).0
     );
     out.push_str("  basis: computed by the motion solver\n");
+    let words = input::words(Some("en"), None)?;
+    let _ = writeln!(out, "  load of one repetition:");
+    for &tissue in Tissue::ALL {
+        let _ = writeln!(out, "    {}", done.loads_line(&[tissue], side, &words));
+    }
     print(&out);
     Ok(ExitCode::SUCCESS)
 }

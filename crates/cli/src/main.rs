@@ -4,8 +4,12 @@
 #![forbid(unsafe_code)]
 
 mod args;
+mod exposure;
 mod facts;
+mod files;
 mod input;
+mod ladder;
+mod loads;
 mod outputs;
 mod room;
 
@@ -24,6 +28,8 @@ fn main() -> ExitCode {
         Command::Verify(it) => facts::verify(&it),
         Command::Propose(it) => facts::propose(&it),
         Command::Session(it) => facts::session(&it),
+        Command::Ladder(it) => ladder::ladder(&it),
+        Command::Exposure(it) => exposure::exposure(&it),
         Command::Handout(it) => outputs::handout(&it),
         Command::Follow(it) => outputs::follow(&it),
         Command::Calendar(it) => outputs::calendar(&it),

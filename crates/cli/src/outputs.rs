@@ -1,7 +1,7 @@
 //! Commands that write files. Nothing is written before everything that goes into it has been checked.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use handrail_anatomy::Side;
@@ -17,26 +17,11 @@ use serde_json::json;
 
 use crate::args::{Demo, Draw, Handout, Log, Output, Paper};
 use crate::facts::{exercise, session_of};
+use crate::files::{write, write_picture};
 use crate::input;
 use crate::room::{Stop, print, print_json};
 
 type Answer = Result<ExitCode, Stop>;
-
-/// Writes a whole file or nothing; an existing one stays unless it may be replaced.
-fn write(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Stop> {
-    if path.exists() && !replace {
-        return Err(Stop::new(
-            format!("{} exists", path.display()),
-            "choose another --out, or add --replace",
-        ));
-    }
-    let part = path.with_extension("part");
-    let done = std::fs::write(&part, bytes).and_then(|()| std::fs::rename(&part, path));
-    done.map_err(|error| {
-        let _ = std::fs::remove_file(&part);
-        Stop::new(format!("{}: {error}", path.display()), "check that the folder exists and can be written")
-    })
-}
 
 /// Reads everything an output needs and hands it on.
 fn with_session<T>(
@@ -55,6 +40,7 @@ fn handout_pdf(
     plan: &Plan<'_>,
     session: &Session,
     words: &Words,
+    library: &Library,
     paper: Paper,
     large: bool,
 ) -> Result<Vec<u8>, Stop> {
@@ -63,15 +49,16 @@ fn handout_pdf(
         Paper::Letter => handrail_papers::Paper::Letter,
     };
     let print = if large { handrail_papers::Print::Large } else { handrail_papers::Print::Normal };
-    let handout = handrail_papers::compose(plan, session, words, paper, print);
+    let ladder = plan.protected_tissues().first().map(|&it| plan.ladder(&library.exercises, it));
+    let handout = handrail_papers::compose(plan, session, ladder.as_ref(), words, paper, print);
     handrail_papers::handout_pdf(&handout)
         .map_err(|error| Stop::new(format!("handout: {error}"), "mend the texts or pictures named"))
 }
 
 /// `handout`.
 pub fn handout(args: &Handout) -> Answer {
-    with_session(&args.output, |plan, session, words, _| {
-        let pdf = handout_pdf(plan, session, words, args.paper, args.large)?;
+    with_session(&args.output, |plan, session, words, library| {
+        let pdf = handout_pdf(plan, session, words, library, args.paper, args.large)?;
         write(&args.output.out, &pdf, args.output.replace)?;
         print(&format!(
             "{}: {} bytes, valid until {}",
@@ -266,31 +253,8 @@ pub fn draw(args: &Draw) -> Answer {
             drawing.not_like_this("p", &solved, &captions)
         }
     };
-    match &args.out {
-        None => print(&svg),
-        Some(path) if path.extension().is_some_and(|it| it == "png") => {
-            write(path, &png(&svg)?, args.replace)?
-        }
-        Some(path) => write(path, svg.as_bytes(), args.replace)?,
-    }
+    write_picture(args.out.as_deref(), &svg, args.replace)?;
     Ok(ExitCode::SUCCESS)
-}
-
-/// Renders an SVG at twice its size.
-fn png(svg: &str) -> Result<Vec<u8>, Stop> {
-    use resvg::{tiny_skia, usvg};
-    let fail = |what: String| Stop::new(format!("picture: {what}"), "write it as .svg instead");
-    let mut options = usvg::Options::default();
-    options
-        .fontdb_mut()
-        .load_font_data(include_bytes!("../../../content/fonts/AtkinsonHyperlegible-Bold.ttf").to_vec());
-    options.font_family = "Atkinson Hyperlegible".into();
-    let tree = usvg::Tree::from_str(svg, &options).map_err(|error| fail(error.to_string()))?;
-    let size = tree.size();
-    let (width, height) = ((size.width() * 2.0).ceil() as u32, (size.height() * 2.0).ceil() as u32);
-    let mut pixels = tiny_skia::Pixmap::new(width, height).ok_or_else(|| fail("no size".into()))?;
-    resvg::render(&tree, tiny_skia::Transform::from_scale(2.0, 2.0), &mut pixels.as_mut());
-    pixels.encode_png().map_err(|error| fail(error.to_string()))
 }
 
 /// The three invented episodes.
@@ -323,9 +287,9 @@ pub fn demo(args: &Demo) -> Answer {
                 let folder = &args.data;
                 let (paper, tag) = if lang == "es" { (Paper::A4, "a4") } else { (Paper::Letter, "letter") };
                 let handout = folder.join(format!("{name}-handout-{lang}-{tag}.pdf"));
-                write(&handout, &handout_pdf(plan, session, words, paper, false)?, true)?;
+                write(&handout, &handout_pdf(plan, session, words, library, paper, false)?, true)?;
                 let large = folder.join(format!("{name}-handout-{lang}-{tag}-large.pdf"));
-                write(&large, &handout_pdf(plan, session, words, paper, true)?, true)?;
+                write(&large, &handout_pdf(plan, session, words, library, paper, true)?, true)?;
                 let follow = folder.join(format!("{name}-follow-{lang}.html"));
                 write(&follow, follow_page(plan, session, words, library)?.as_bytes(), true)?;
                 let calendar = folder.join(format!("{name}-{lang}.ics"));

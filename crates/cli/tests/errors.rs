@@ -28,6 +28,17 @@ fn what_cannot_be_is_said() {
     stops(&["motion", "seated-heel-slide", "--stature", "17"], "17 m is outside");
     stops(&["motion", "seated-heel-slide", "--set", "slide"], "name=value");
     stops(&["draw", "seated-heel-slide", "--fault", "falls_asleep"], "has no fault `falls_asleep`");
+    for command in ["ladder", "exposure"] {
+        let of = [command, &achilles, "--on", DAY];
+        let with = |more: &[&'static str]| [&of[..], more].concat();
+        stops(&with(&["--tissue", "heel"]), "there is no tissue `heel`");
+        stops(&with(&["--tissue", "heel"]), "achilles_tendon, patellar_tendon");
+        stops(&with(&["--tissue", "heel"]), "protected here: achilles_tendon");
+        stops(&with(&["--lang", "fr"]), "no words in `fr`");
+        stops(&with(&["--narrow"]), "--out");
+        stops(&[command, &achilles, "--on", "2026-10-01"], "before the surgery on 2026-11-06");
+        stops(&[command, "no-such-file.toml"], "no-such-file.toml");
+    }
     stops(&["today"], "<EPISODE>");
     stops(&["dance"], "dance");
 }
@@ -95,6 +106,25 @@ fn draw_leaves_an_existing_picture_alone() {
     let output = run(&["draw", "seated-heel-slide", "--out", text(&out), "--replace"]);
     assert_eq!(code(&output), 0, "{}", stderr(&output));
     assert!(std::fs::read_to_string(&out).unwrap().starts_with("<svg"));
+}
+
+#[test]
+fn charts_leave_an_existing_picture_alone() {
+    let folder = Folder::new("charts");
+    for (command, kind) in [("ladder", "svg"), ("exposure", "png")] {
+        let out = folder.file(&format!("{command}.{kind}"));
+        std::fs::write(&out, "kept").unwrap();
+        let args = [command, &episode("achilles"), "--on", DAY, "--out", text(&out)];
+        stops(&args, "exists");
+        assert_eq!(std::fs::read_to_string(&out).unwrap(), "kept");
+        let output = run(&[&args[..], &["--replace"]].concat());
+        assert_eq!(code(&output), 0, "{}", stderr(&output));
+        assert!(std::fs::read(&out).unwrap().len() > 1000);
+    }
+    let nowhere = folder.file("no/such/folder/ladder.svg");
+    let args = ["ladder", &episode("acl"), "--on", DAY, "--out", text(&nowhere)];
+    stops(&args, "check that the folder exists");
+    assert_eq!(folder.names(), ["exposure.png", "ladder.svg"]);
 }
 
 #[test]

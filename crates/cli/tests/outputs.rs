@@ -75,3 +75,34 @@ fn outputs_are_the_same_every_time() {
         assert!(make(&format!("{command}-one")) == make(&format!("{command}-two")), "{command} differs");
     }
 }
+
+/// Charts of load: SVG and PNG by the name of the file, wide and narrow, in each language, the same every time.
+#[test]
+fn charts_are_drawn_wide_and_narrow_in_each_language() {
+    let folder = Folder::new("charts");
+    for (command, title) in [
+        ("ladder", ["Load ladder: right supraspinatus", "Escala de carga: supraespinoso, lado derecho"]),
+        ("exposure", ["Load per week: right supraspinatus", "Carga por semana: supraespinoso, lado derecho"]),
+    ] {
+        for (lang, title) in ["en", "es"].into_iter().zip(title) {
+            let make = |name: &str, more: &[&str]| {
+                let out = folder.file(name);
+                let args =
+                    [command, "content/demo/cuff.toml", "--on", DAY, "--lang", lang, "--out", text(&out)];
+                let output = run(&[&args[..], more].concat());
+                assert_eq!(code(&output), 0, "{}", stderr(&output));
+                assert!(stdout(&output).starts_with(text(&out)), "{}", stdout(&output));
+                std::fs::read(&out).unwrap()
+            };
+            let wide = make(&format!("{command}-{lang}.svg"), &[]);
+            assert!(wide == make(&format!("{command}-{lang}-again.svg"), &[]));
+            let wide = String::from_utf8(wide).unwrap();
+            assert!(wide.starts_with("<svg") && wide.contains(&format!(">{title}</title>")), "{wide:.300}");
+            let narrow =
+                String::from_utf8(make(&format!("{command}-{lang}-narrow.svg"), &["--narrow"])).unwrap();
+            assert!(wide.contains("viewBox=\"0 0 760 ") && narrow.contains("viewBox=\"0 0 360 "));
+            let png = make(&format!("{command}-{lang}.png"), &[]);
+            assert!(png.starts_with(b"\x89PNG"));
+        }
+    }
+}

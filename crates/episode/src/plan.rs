@@ -124,28 +124,20 @@ impl std::fmt::Display for PlanError {
                 write!(f, "the surgeon's visit of {visit} has passed; a sheet made before it is out of date")
             }
             PlanError::Exposure(list) => {
-                write!(f, "the week adds up to more than a ceiling allows: ")?;
+                write!(f, "a ceiling on a week's load is passed, or the week's load is not known: ")?;
                 for (index, it) in list.iter().enumerate() {
                     let comma = if index > 0 { "; " } else { "" };
-                    let unit = it.of.unit(it.tissue);
+                    let (tissue, unit) = (it.tissue.id(), it.of.unit(it.tissue));
                     match it.sum {
-                        Some(sum) => write!(
-                            f,
-                            "{comma}{} {sum:.0} {unit} a week (ceiling {:.0}, {})",
-                            it.tissue.id(),
-                            it.ceiling,
-                            it.restriction
-                        )?,
-                        None => write!(
-                            f,
-                            "{comma}{}: the sum is not known (ceiling {:.0} {unit} a week, {})",
-                            it.tissue.id(),
-                            it.ceiling,
-                            it.restriction
-                        )?,
+                        // Rounded up, so that a sum just over its ceiling does not look like it.
+                        Some(sum) => {
+                            write!(f, "{comma}{tissue} up to {} {unit}", (sum * 10.0).ceil() / 10.0)?
+                        }
+                        None => write!(f, "{comma}{tissue}, sum not known")?,
                     }
+                    write!(f, " (at most {} {unit} a week, {})", it.ceiling, it.restriction)?;
                 }
-                write!(f, "; fewer sets, repetitions or days, or an exercise lower on the load ladder")
+                write!(f, ". Give fewer sets, repetitions or days, or an exercise lower on the load ladder")
             }
             PlanError::Move(list) => {
                 write!(f, "a move between exercises passes a limit: {}", list.join("; "))

@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use fastrand::Rng;
 use handrail_anatomy::{
-    Body, Device, Drive, Joint, Muscle, Person, Position, SegmentTable, Sex, Side, clinical_motions,
+    Body, Device, Drive, Joint, LoadUnit, Muscle, Person, Position, SegmentTable, Sex, Side, Tissue,
+    clinical_motions,
 };
 use handrail_motion::Home;
 use handrail_protocol::{
-    Act, ActKind, Beyond, Envelope, Limit, Loading, Order, Orders, Protocol, WeightBearing, envelope,
+    Act, ActKind, Beyond, Envelope, ExposureOf, Limit, Loading, Order, Orders, Protocol, WeightBearing,
+    envelope,
 };
 use jiff::civil::{Date, date};
 
@@ -103,7 +105,7 @@ fn limit(random: &mut Rng) -> Limit {
     let motions = clinical_motions();
     let motion = motions[random.usize(..motions.len())];
     let drives: Vec<Drive> = Drive::ALL.into_iter().filter(|_| random.u8(..) > 60).collect();
-    match random.u8(0..10) {
+    match random.u8(0..14) {
         0 => Limit::LegWeightBearing(WeightBearing::None),
         1 => Limit::LegWeightBearing(WeightBearing::Kilograms(random.f64() * 60.0)),
         2 => Limit::ArmWeightBearing(WeightBearing::None),
@@ -133,11 +135,34 @@ fn limit(random: &mut Rng) -> Limit {
             worn_asleep: true,
             setting: "drawn".into(),
         },
+        8..=9 => {
+            let tissue = tissue(random);
+            Limit::TissueLoad { tissue, max: ceiling(random, tissue), class: None }
+        }
+        10 => Limit::Exposure {
+            tissue: tissue(random),
+            per_week: 10.0 + 1000.0 * random.f64(),
+            of: if random.bool() { ExposureOf::Peaks } else { ExposureOf::Impulse },
+        },
         _ => Limit::Motion {
             motion,
             max_deg: -30.0 + 140.0 * random.f64(),
             drives: if drives.is_empty() { Drive::ALL.to_vec() } else { drives },
             loading: [Loading::Any, Loading::Loaded, Loading::Unloaded][random.usize(..3)],
         },
+    }
+}
+
+fn tissue(random: &mut Rng) -> Tissue {
+    Tissue::ALL[random.usize(..Tissue::ALL.len())]
+}
+
+/// Forces from a resting limb's to a hop's, evenly over their orders of magnitude; strains and activities over
+/// what is published.
+fn ceiling(random: &mut Rng, tissue: Tissue) -> f64 {
+    match tissue.unit() {
+        LoadUnit::BodyWeights => 0.05 * libm::pow(160.0, random.f64()),
+        LoadUnit::PercentStrain => 5.0 * random.f64(),
+        LoadUnit::PercentMvic => 100.0 * random.f64(),
     }
 }

@@ -1,10 +1,15 @@
 //! Bodies, random states and their inverse dynamics as JSON, for general physics engines to compute again.
 
+use std::sync::Arc;
+
 use fastrand::Rng;
 use handrail_anatomy::body::SegmentMass;
 use handrail_anatomy::tree::{ALL_SEGMENTS, Axis, SegmentKind, joint_rotation, turn_line, turns};
 use handrail_anatomy::{Body, Coord, Dof, Person, Pose, SegmentId, SegmentTable, Sex, Side};
+use handrail_library::Library;
 use handrail_motion::dynamics::{Dynamics, External, GRAVITY};
+use handrail_motion::solve::solve_watched;
+use handrail_motion::{Detail, Home, Motion, Parameters};
 use nalgebra::{Matrix3, Vector3};
 use serde_json::{Value, json};
 
@@ -58,17 +63,22 @@ pub fn three_link_state(q: [f64; 3], qd: [f64; 3], qdd: [f64; 3]) -> [Pose; 3] {
     out
 }
 
-/// All of it.
-pub fn dump(states: usize, seed: u64) -> Value {
+/// Exercises whose solved repetitions are told, and instants of each.
+const REPETITIONS: usize = 60;
+const INSTANTS: usize = 3;
+
+/// Bodies with random states, a chain whose moments are published, and bodies doing the library's exercises.
+pub fn dump(library: &Library, states: usize, seed: u64) -> Value {
     let mut random = Rng::with_seed(seed);
-    let mut bodies = Vec::new();
-    for (name, body) in [
+    let people = [
         ("winter", person(1.72, 74.0, Sex::Female, SegmentTable::Winter)),
         ("de_leva_tall", person(1.94, 98.0, Sex::Male, SegmentTable::DeLeva)),
         ("de_leva_small", person(1.52, 51.0, Sex::Female, SegmentTable::DeLeva)),
-    ] {
-        let list: Vec<Value> = (0..states).map(|_| random_state(&body, &mut random)).collect();
-        bodies.push(json!({ "name": name, "segments": segments(&body), "states": list }));
+    ];
+    let mut bodies = Vec::new();
+    for (name, body) in &people {
+        let list: Vec<Value> = (0..states).map(|_| random_state(body, &mut random)).collect();
+        bodies.push(json!({ "name": name, "segments": segments(body), "states": list }));
     }
     let chain = three_link();
     let list = [[[0.0; 3]; 2], [[0.5, -1.0, 0.7], [1.0, -2.0, 1.5]]].map(|[qd, qdd]| {
@@ -76,6 +86,17 @@ pub fn dump(states: usize, seed: u64) -> Value {
         state(&chain, &q, &v, &a, &[])
     });
     bodies.push(json!({ "name": "three_link", "segments": segments(&chain), "states": list }));
+    // Every so-manieth exercise, the bodies and sides taking turns.
+    let exercises: Vec<&Arc<Motion>> = library.exercises.values().collect();
+    let chosen: Vec<&Arc<Motion>> =
+        (0..REPETITIONS).map(|it| exercises[it * exercises.len() / REPETITIONS]).collect();
+    for (turn, (name, body)) in people.iter().enumerate() {
+        let mine = chosen.iter().skip(turn).step_by(people.len()).enumerate();
+        let list: Vec<Value> =
+            mine.flat_map(|(it, motion)| repetition_states(body, motion, Side::BOTH[it % 2])).collect();
+        let name = format!("{name}, repetitions");
+        bodies.push(json!({ "name": name, "segments": segments(body), "states": list }));
+    }
     json!({ "gravity": GRAVITY, "bodies": bodies })
 }
 
@@ -195,6 +216,48 @@ fn state(body: &Body, q: &Pose, v: &Pose, a: &Pose, externals: &[External]) -> V
         "joint_reaction": dynamics.reaction.iter().map(triple).collect::<Vec<_>>(),
         "coord_moment": dynamics.by_coordinate.to_vec(),
     })
+}
+
+/// Instants of a solved repetition: what inverse dynamics was given there, and the moments and reactions that
+/// the repetition carries and its loads are made of. The instants lie within moves where there are any.
+fn repetition_states(body: &Body, motion: &Motion, side: Side) -> Vec<Value> {
+    let home = Home::usual(body.stature());
+    let (mut moving, mut resting) = (Vec::new(), Vec::new());
+    let solved = solve_watched(
+        motion,
+        body,
+        &home,
+        side,
+        &Parameters::new(),
+        Detail::Full,
+        &mut |it| match it.rates {
+            Some((velocity, acceleration)) => {
+                moving.push((it.sample, *velocity, *acceleration, it.externals.to_vec()));
+            }
+            None => {
+                resting.push((it.sample, Pose::default(), Pose::default(), it.externals.to_vec()));
+            }
+        },
+    );
+    // Not every body can do every exercise in its usual home.
+    let Ok(repetition) = solved else { return Vec::new() };
+    let from = if moving.is_empty() { &resting } else { &moving };
+    (0..INSTANTS.min(from.len()))
+        .map(|it| {
+            let (sample, velocity, acceleration, externals) =
+                &from[(2 * it + 1) * from.len() / (2 * INSTANTS.min(from.len()))];
+            let joints = &repetition.joints[*sample];
+            let mut out = state(body, &repetition.samples[*sample].pose, velocity, acceleration, externals);
+            out["exercise"] = json!(motion.id);
+            out["time"] = json!(repetition.samples[*sample].time);
+            out["joint_reaction"] = joints.reaction.iter().map(triple).collect();
+            out["coord_moment"] = json!(joints.by_coordinate.to_vec());
+            out["lumbar"] =
+                json!({ "moment": triple(&joints.lumbar_moment), "force": triple(&joints.lumbar_reaction) });
+            out["unbalanced"] = json!(joints.unbalanced);
+            out
+        })
+        .collect()
 }
 
 #[cfg(test)]

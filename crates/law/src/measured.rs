@@ -76,7 +76,8 @@ pub fn measure(kinematics: &Kinematics, motion: &ClinicalMotion, side: Side) -> 
     radians.to_degrees() * f64::from(motion.sign)
 }
 
-fn limb(kinematics: &Kinematics, dof: Dof, side: Side) -> f64 {
+/// Angle of a joint, radians, measured on the segments.
+pub(crate) fn limb(kinematics: &Kinematics, dof: Dof, side: Side) -> f64 {
     let rel = |kind| relative(kinematics, kind, side);
     let out = side.outward();
     match dof {

@@ -14,6 +14,9 @@ use handrail_protocol::{Envelope, Limit, Loading, WeightBearing};
 use serde_json::{Value, json};
 
 use crate::cases::{RandomCase, draw};
+use crate::executions;
+use crate::freebody::FreeBodies;
+use crate::loads::{Compared, Cut, check_ceilings, check_moments};
 use crate::measured::measure;
 use crate::mjcf;
 
@@ -21,6 +24,8 @@ use crate::mjcf;
 const EPSILON_DEG: f64 = 0.01;
 /// Exercises drawn for each case.
 const EXERCISES: usize = 4;
+/// In every so-manieth case executions of an allowed exercise are simulated.
+const EXECUTIONS_EVERY: u64 = 20;
 
 /// What was found.
 #[derive(Clone, Debug, Default)]
@@ -33,6 +38,10 @@ pub struct Report {
     pub moves: u64,
     /// Samples measured.
     pub samples: u64,
+    /// Loads and moments compared.
+    pub loads: Compared,
+    /// Questions asked of simulated executions.
+    pub executions: u64,
     /// Verdicts by kind: within, limited, refused.
     pub verdicts: [u64; 3],
     /// Samples past a limit; the first few in words.
@@ -53,6 +62,23 @@ impl std::fmt::Display for Report {
             "repetitions {}, moves {}, samples {}, samples past a limit {}",
             self.repetitions, self.moves, self.samples, self.past
         )?;
+        let it = &self.loads;
+        write!(
+            f,
+            "\nmoments compared {}, largest difference {:.2} of what is tolerated ({}), left over {:.2} of it",
+            it.moments, it.moment_gap, it.moment_gap_at, it.left_over
+        )?;
+        write!(
+            f,
+            "\nloads compared {}, largest {:.3} of the stated upper bound, {:.3} at four times as many instants",
+            it.loads, it.seen_ratio, it.fine_ratio
+        )?;
+        write!(
+            f,
+            "\nallowed under a load ceiling {}, of these {} with a computed and {} with a published load; questions \
+             about executions {}",
+            it.ceilings, it.computed_ceilings, it.published_ceilings, self.executions
+        )?;
         for finding in &self.findings {
             write!(f, "\n  {finding}")?;
         }
@@ -70,8 +96,12 @@ pub fn run(library: &Library, cases: u64, seed: u64) -> Report {
         let case = case_of(&drawn);
         report.cases += 1;
         let mut allowed = Vec::new();
-        for _ in 0..EXERCISES {
-            let motion = exercises[random.usize(..exercises.len())];
+        let mut chosen: Vec<&Arc<Motion>> =
+            (0..EXERCISES).map(|_| exercises[random.usize(..exercises.len())]).collect();
+        // Few exercises have a published load: one of them where it matters.
+        let published = exercises.iter().filter(|it| has_published_load(it, &drawn.envelope));
+        chosen.extend(random.choice(published.collect::<Vec<_>>()));
+        for motion in chosen {
             let side = if random.u8(..) < 220 { drawn.envelope.side } else { drawn.envelope.side.other() };
             let verdict = verdict(motion, side, &case);
             report.verdicts[verdict.kind as usize] += 1;
@@ -81,9 +111,24 @@ pub fn run(library: &Library, cases: u64, seed: u64) -> Report {
             check_repetition(motion, &verdict, &case, &mut report);
             allowed.push((motion.clone(), verdict));
         }
+        if report.cases % EXECUTIONS_EVERY == 0
+            && let Some((motion, verdict)) = allowed.first()
+        {
+            check_executions(motion, verdict, &case, random.u64(..), &mut report);
+        }
         check_moves(library, allowed, &case, &mut report);
     }
     report
+}
+
+/// True when a figure is published for the exercise's load on a tissue under a ceiling.
+fn has_published_load(motion: &Motion, envelope: &Envelope) -> bool {
+    envelope.in_force.iter().any(|it| match it.limit {
+        Limit::TissueLoad { tissue, .. } | Limit::Exposure { tissue, .. } => {
+            motion.measured.iter().any(|it| it.tissue == tissue)
+        }
+        _ => false,
+    })
 }
 
 fn case_of(drawn: &RandomCase) -> Case<'_> {
@@ -92,7 +137,7 @@ fn case_of(drawn: &RandomCase) -> Case<'_> {
 
 fn note(report: &mut Report, text: String) {
     report.past += 1;
-    if report.findings.len() < 10 {
+    if report.findings.len() < 20 {
         report.findings.push(text);
     }
 }
@@ -106,6 +151,7 @@ fn check_repetition(motion: &Motion, verdict: &Verdict, case: &Case<'_>, report:
         return;
     };
     check_loads(motion, &fine, case, report);
+    check_tissues(motion, verdict, &fine, case, report);
     for sample in &fine.samples {
         report.samples += 1;
         let kinematics = Kinematics::of(case.body, &sample.pose);
@@ -115,6 +161,41 @@ fn check_repetition(motion: &Motion, verdict: &Verdict, case: &Case<'_>, report:
                 format!("{} at {:.2} s passes {limit} by {past:.3} degrees", motion.id, sample.time),
             );
         }
+    }
+}
+
+/// Joint moments and tissue loads by free bodies.
+fn check_tissues(
+    motion: &Motion,
+    verdict: &Verdict,
+    fine: &Repetition,
+    case: &Case<'_>,
+    report: &mut Report,
+) {
+    let Some(checked) = &verdict.repetition else { return };
+    let [seen, fine] = [checked.as_ref(), fine]
+        .map(|repetition| Cut { repetition, bodies: FreeBodies::new(motion, case.body, repetition) });
+    let limits: Vec<(&str, &Limit)> =
+        case.envelope.in_force.iter().map(|it| (it.id.as_str(), &it.limit)).collect();
+    let compared = &mut report.loads;
+    let before = compared.moment_gap;
+    let mut findings = check_moments(motion, case.body, fine.repetition, &fine.bodies, compared);
+    if compared.moment_gap > before {
+        compared.moment_gap_at = format!("{}, {}", motion.id, compared.moment_gap_at);
+    }
+    let side = case.envelope.side;
+    findings.extend(check_ceilings(motion, case.body, &seen, &fine, &limits, side, compared));
+    for finding in findings {
+        note(report, format!("{} ({} works): {finding}", motion.id, verdict.side.word()));
+    }
+}
+
+fn check_executions(motion: &Motion, verdict: &Verdict, case: &Case<'_>, seed: u64, report: &mut Report) {
+    let Some(checked) = &verdict.repetition else { return };
+    let (findings, made) = executions::check(motion, verdict.side, case, &verdict.parameters, checked, seed);
+    report.executions += made;
+    for finding in findings {
+        note(report, format!("{}: {finding}", motion.id));
     }
 }
 
@@ -209,7 +290,7 @@ fn check_loads(motion: &Motion, repetition: &Repetition, case: &Case<'_>, report
 }
 
 /// Landmarks of lower leg and foot, or of forearm and hand, by name.
-fn on_far_limb(landmark: &str, leg: bool) -> bool {
+pub(crate) fn on_far_limb(landmark: &str, leg: bool) -> bool {
     const LEG: [&str; 19] = [
         "heel",
         "heel_back",

@@ -12,4 +12,10 @@ fn no_sample_of_an_allowed_repetition_or_move_passes_a_limit() {
     // The run must have seen all three answers, or it shows nothing.
     assert!(report.verdicts.iter().all(|&it| it > 15), "{report}");
     assert!(report.moves > 500, "{report}");
+    // Ceilings on loads too: computed and published ones, and executions asked about.
+    let loads = &report.loads;
+    assert!(loads.computed_ceilings > 50 && loads.published_ceilings > 20, "{report}");
+    assert!(loads.moments > 1_000_000 && report.executions > 500, "{report}");
+    // The loads that free bodies find come near the bounds, or the comparison shows nothing.
+    assert!(loads.seen_ratio > 0.9, "{report}");
 }

@@ -8,7 +8,11 @@
 //! net joint moments of hip, knee and ankle (N m; positive pushes flexion, dorsiflexion at the ankle). Velocities
 //! and accelerations are central differences of the frames, which are expected to be smooth; the first and last
 //! frame have none and are left out. The check is `tests/outside/gait_cycle.py`.
-
+#![allow(
+    clippy::disallowed_methods,
+    clippy::disallowed_macros,
+    reason = "a tool for checks from outside, not part of the room"
+)]
 use handrail_anatomy::body::{MeasuredLengths, SegmentMass};
 use handrail_anatomy::tree::{ALL_SEGMENTS, SegmentKind};
 use handrail_anatomy::{Body, Coord, Dof, Person, Pose, SegmentId, SegmentTable, Sex, Side};

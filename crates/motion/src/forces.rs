@@ -5,18 +5,24 @@
 //! body share what is left ([`crate::statics`]); (5) inverse dynamics gives net moments and reactions.
 
 use handrail_anatomy::tree::{SegmentKind, Twists};
-use handrail_anatomy::{Body, Kinematics, Pose, SegmentId, Side};
+use handrail_anatomy::{Body, Coord, Dof, Kinematics, N_COORDS, Pose, SegmentId, Side};
 use nalgebra::Vector3;
 
 use crate::compile::Motion;
 use crate::dynamics::{Dynamics, External, GRAVITY};
 use crate::posture::Surface;
 use crate::repetition::{ContactTrack, Joints, Room, Sample};
-use crate::spec::Bears;
+use crate::spec::{Bears, Hold};
 use crate::statics::{Support, margin, share};
 
 /// Most contact points of one pose.
 const MOST: usize = 64;
+/// A resting contact that has risen by more than this no longer bears, m (own choice: what flesh and cushion
+/// give).
+const IN_THE_AIR: f64 = 0.015;
+/// Two feet may rub against each other with this share of the smaller push (own choice; published push and
+/// brake forces in lunges and stance are of that order, from memory, unconfirmed).
+const RUBBING: f64 = 0.15;
 
 /// Velocity and acceleration of all coordinates.
 pub(crate) type Rates<'a> = Option<(&'a Pose, &'a Pose)>;
@@ -33,6 +39,9 @@ struct Touch {
     far: bool,
     /// On the foot (hand).
     end: bool,
+    /// Lowest place along the normal in the key poses, m, for a contact that only rests: it bears while it
+    /// lies there, not in the air. `None` for one that an equation holds on its surface.
+    lies_at: Option<f64>,
 }
 
 /// A force that resists.
@@ -85,7 +94,16 @@ impl<'a> Outside<'a> {
         keys: &[Pose],
         kg: Option<f64>,
     ) -> Outside<'a> {
-        let touches: Vec<Touch> = contacts.iter().map(|it| touch(it, body, room)).collect();
+        let mut touches: Vec<Touch> = contacts.iter().map(|it| touch(it, body, room)).collect();
+        let mut kinematics = Kinematics::default();
+        for (it, track) in touches.iter_mut().zip(contacts).filter(|it| it.1.hold == Hold::Rests) {
+            let mut lowest = f64::INFINITY;
+            for pose in keys {
+                kinematics.update(body, pose, it.segment.chain_mask(), Twists::Skip);
+                lowest = lowest.min(kinematics.point(it.segment, &it.local).dot(&push(track.on, room)));
+            }
+            it.lies_at = Some(lowest);
+        }
         let n = touches.len();
         let bearing = (0..n).filter(|&i| touches[i].bears == Bears::Body).collect();
         let mut out = Outside {
@@ -213,10 +231,9 @@ impl<'a> Outside<'a> {
             }
         }
         self.dynamics.inward(&self.externals, self.mask);
-        let bearing = &self.bearing;
         let mut places = [Vector3::zeros(); MOST];
-        for (slot, &i) in places.iter_mut().zip(bearing) {
-            *slot = self.places[i];
+        for (slot, support) in places.iter_mut().zip(&self.supports) {
+            *slot = support.place;
         }
         let sample = Sample {
             time,
@@ -224,7 +241,7 @@ impl<'a> Outside<'a> {
             leg_load: Side::BOTH.map(|side| self.carried(true, side) / newton),
             arm_load: Side::BOTH.map(|side| self.carried(false, side) / newton),
             com,
-            com_margin: margin(&places[..bearing.len().min(MOST)], (at.x, at.z)),
+            com_margin: margin(&places[..self.supports.len().min(MOST)], (at.x, at.z)),
             ball: None,
         };
         (sample, self.joints(missing / newton))
@@ -236,11 +253,55 @@ impl<'a> Outside<'a> {
         let rotation = &self.dynamics.kinematics.rotation[pelvis];
         Joints {
             by_coordinate: self.dynamics.by_coordinate,
+            spread: self.spread(),
             reaction: self.dynamics.reaction,
             lumbar_moment: rotation.tr_mul(&self.dynamics.moment[lumbar]),
             lumbar_reaction: rotation.tr_mul(&self.dynamics.reaction[lumbar]),
             unbalanced,
         }
+    }
+
+    /// True when a contact that only rests lies on its surface now.
+    fn touches_at(&self, i: usize) -> bool {
+        let it = &self.touches[i];
+        it.lies_at.is_none_or(|lowest| self.places[i].dot(&it.normal) - lowest < IN_THE_AIR)
+    }
+
+    /// What rubbing of the feet against each other, along the line between them, may change at the joints of
+    /// both legs.
+    fn spread(&self) -> [f64; N_COORDS] {
+        let mut out = [0.0; N_COORDS];
+        let foot = |side: Side| {
+            let (mut push, mut place) = (0.0, Vector3::zeros());
+            for (i, it) in self.touches.iter().enumerate() {
+                if it.bears == Bears::Body && it.side == side && it.leg && it.far {
+                    push += self.forces[i].y;
+                    place += self.places[i] * self.forces[i].y;
+                }
+            }
+            (push, place / push)
+        };
+        let [(left, at_left), (right, at_right)] = Side::BOTH.map(foot);
+        if left <= 0.0 || right <= 0.0 {
+            return out;
+        }
+        let between = Vector3::new(at_right.x - at_left.x, 0.0, at_right.z - at_left.z);
+        let force = between * (RUBBING * left.min(right) / between.norm().max(1e-6));
+        for twist in &self.dynamics.kinematics.twists {
+            let at = match twist.segment.side() {
+                Some(Side::Left) => at_left,
+                Some(Side::Right) => at_right,
+                None => continue,
+            };
+            out[twist.coord.0] += twist.axis.dot(&(at - twist.origin).cross(&force)).abs();
+        }
+        // Arms have no part in it.
+        for side in Side::BOTH {
+            for dof in Dof::ALL.iter().filter(|it| !it.joint().is_leg()) {
+                out[Coord::of(side, *dof).0] = 0.0;
+            }
+        }
+        out
     }
 
     fn apply_resistance(&mut self) {
@@ -287,7 +348,7 @@ impl<'a> Outside<'a> {
                 let mut indices = [0; MOST];
                 let mut foot = false;
                 for (i, it) in self.touches.iter().enumerate() {
-                    if it.bears == Bears::Limb && it.side == side && it.leg == leg {
+                    if it.bears == Bears::Limb && it.side == side && it.leg == leg && self.touches_at(i) {
                         indices[self.supports.len()] = i;
                         self.supports.push(Support { place: self.places[i], normal: it.normal });
                         foot |= it.end;
@@ -360,12 +421,17 @@ impl<'a> Outside<'a> {
             moment -= place.cross(given);
         }
         self.supports.clear();
-        for &i in &self.bearing {
-            self.supports.push(Support { place: self.places[i], normal: self.touches[i].normal });
+        let mut indices = [0; MOST];
+        for slot in 0..self.bearing.len() {
+            let i = self.bearing[slot];
+            if self.touches_at(i) {
+                indices[self.supports.len()] = i;
+                self.supports.push(Support { place: self.places[i], normal: self.touches[i].normal });
+            }
         }
-        let n = self.bearing.len();
+        let n = self.supports.len();
         let missing = share(&self.supports, force, moment, &mut self.shared[..n]);
-        for (slot, &i) in self.bearing.iter().enumerate() {
+        for (slot, &i) in indices[..n].iter().enumerate() {
             self.forces[i] = self.shared[slot];
         }
         // Where a vertical force alone would give the moments about both horizontal axes.
@@ -400,6 +466,7 @@ fn touch(track: &ContactTrack, body: &Body, room: &Room) -> Touch {
         leg,
         far: within(SegmentKind::Shank) || within(SegmentKind::Forearm),
         end: (leg && within(SegmentKind::Hindfoot)) || (arm && within(SegmentKind::Hand)),
+        lies_at: None,
     }
 }
 

@@ -218,7 +218,7 @@ fn obstacle(motion: &Motion, repetition: &Repetition, tissue: Tissue, side: Side
         return Some(NotKnown::Impact);
     }
     let bears = bears_body(repetition, tissue, side);
-    for &joint in tissue.joints() {
+    for &joint in tissue.pulled_at() {
         match repetition.drive(side, joint) {
             Some(Drive::Passive) => return Some(NotKnown::MovedFromOutside),
             // Held against body weight the moment is known; held against nothing it is what the patient makes it.
@@ -277,11 +277,13 @@ fn computed_load(motion: &Motion, body: &Body, repetition: &Repetition, tissue: 
     let (mut at, mut before): (f64, Option<(f64, Interval)>) = (0.0, None);
     let mut impulse = Interval::default();
     for (sample, joints) in repetition.samples.iter().zip(&repetition.joints) {
-        let state = State { sample, joints, side, mass: body.mass() };
-        let force = match state.force(tissue) {
+        // As the supports share it, and with the feet rubbing against each other either way.
+        let rubbing =
+            [0.0, 1.0, -1.0].map(|rub| State { sample, joints, side, mass: body.mass(), rub }.force(tissue));
+        let force = match rubbing {
             _ if resting => Interval::default(),
-            Some(force) => force.times(1.0 / weight),
-            None => return Load::NotKnown(NotKnown::NotPublished),
+            [Some(a), Some(b), Some(c)] => a.hull(b).hull(c).times(1.0 / weight),
+            _ => return Load::NotKnown(NotKnown::NotPublished),
         };
         // Another hand or stick takes an unknown part.
         let force = if assisted { Interval { low: 0.0, ..force } } else { force };
@@ -358,12 +360,15 @@ struct State<'a> {
     joints: &'a Joints,
     side: Side,
     mass: f64,
+    /// -1 to 1: which way the feet rub against each other.
+    rub: f64,
 }
 
 impl State<'_> {
     /// Net moment that pushes a coordinate up, N m.
     fn moment(&self, dof: Dof) -> f64 {
-        self.joints.by_coordinate[Coord::of(self.side, dof).0]
+        let coord = Coord::of(self.side, dof).0;
+        self.joints.by_coordinate[coord] + self.rub * self.joints.spread[coord]
     }
 
     fn deg(&self, dof: Dof) -> f64 {

@@ -7,7 +7,7 @@ use nalgebra::Vector3;
 
 use crate::compile::Role;
 use crate::posture::Surface;
-use crate::spec::Bears;
+use crate::spec::{Bears, Hold};
 
 /// One repetition of an exercise by one body, from the start pose back to it.
 #[derive(Clone, Debug)]
@@ -49,6 +49,9 @@ pub struct Repetition {
 pub struct Joints {
     /// Net joint moment by coordinate, N m: positive pushes the coordinate up (flexion, dorsiflexion, ...).
     pub by_coordinate: [f64; N_COORDS],
+    /// How far each of these may be off, N m: two feet on the floor may rub against each other, which no balance
+    /// of forces tells ([`crate::statics`]).
+    pub spread: [f64; N_COORDS],
     /// Joint reaction by segment: net force that the parent gives it at its proximal joint, world, N.
     pub reaction: [Vector3<f64>; N_SEGMENTS],
     /// Net moment of the lumbar joint (pelvis on trunk) in the pelvis frame, N m: about Z positive pushes the
@@ -113,6 +116,8 @@ pub struct ContactTrack {
     pub landmark: Landmark,
     /// Surface; `None` for a contact with another body point.
     pub on: Option<Surface>,
+    /// How it is held.
+    pub hold: Hold,
     /// What it carries.
     pub bears: Bears,
     /// Place at each sample, m.

@@ -378,11 +378,7 @@ impl<'a> Solver<'a> {
         solver
     }
 
-    fn solve(
-        mut self,
-        detail: Detail,
-        watch: &mut dyn FnMut(Instant<'_>),
-    ) -> Result<Repetition, SolveError> {
+    fn solve(mut self, detail: Detail, watch: &mut dyn FnMut(Instant<'_>)) -> Result<Repetition, SolveError> {
         let ball_start = self.ball_start();
         let mut rows = self.start_rows(ball_start);
         let n_keys = self.core.keys.len();
@@ -976,6 +972,7 @@ impl<'a> Solver<'a> {
                     side,
                     landmark,
                     on: contact.on,
+                    hold: contact.hold,
                     bears: contact.bears,
                     place: Vec::with_capacity(samples),
                     force: Vec::with_capacity(samples),

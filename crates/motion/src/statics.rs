@@ -4,7 +4,8 @@
 //! rub along the surface; it never pulls. Of all forces that give what the body needs (its weight, its inertia
 //! and its resistance, in force and in moment) the ones with the least sum of squares are taken, where rubbing
 //! counts a thousand times as much as pushing: it appears only where pushing cannot do it. Grip is not
-//! limited. When the supports cannot give the whole moment (the centre of mass is outside them, or they lie on
+//! limited. Feet that rub against each other change nothing in this balance; what they may change at the joints
+//! of the legs stands beside it ([`crate::repetition::Joints::spread`]). When the supports cannot give the whole moment (the centre of mass is outside them, or they lie on
 //! one line), the force is given in full, the moment as nearly as possible, and what is missing is reported.
 
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};

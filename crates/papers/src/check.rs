@@ -121,6 +121,8 @@ fn lists(handout: &Handout) -> Result<(), PaperError> {
         ("week.rows".to_owned(), week.rows.len()),
         ("therapist.angles".to_owned(), therapist.angles.len()),
         ("therapist.limits".to_owned(), therapist.limits.len()),
+        ("therapist.loads.moments".to_owned(), therapist.loads.moments.len()),
+        ("therapist.loads.notes".to_owned(), therapist.loads.notes.len()),
         ("therapist.basis".to_owned(), therapist.basis.len()),
         ("therapist.sources".to_owned(), therapist.sources.len()),
         ("therapist.not_checked".to_owned(), therapist.not_checked.len()),
@@ -133,6 +135,14 @@ fn lists(handout: &Handout) -> Result<(), PaperError> {
             must.push((format!("steps[{n}].limit"), exercise.limit.len()));
             must.push((format!("steps[{n}].do_not"), exercise.do_not.len()));
         }
+    }
+    for (n, row) in therapist.loads.moments.iter().enumerate() {
+        must.push((format!("therapist.loads.moments[{n}].moments"), row.moments.len()));
+    }
+    for (n, table) in therapist.loads.tissues.iter().enumerate() {
+        must.push((format!("therapist.loads.tissues[{n}].ceilings"), table.ceilings.len()));
+        must.push((format!("therapist.loads.tissues[{n}].rows"), table.rows.len()));
+        must.push((format!("therapist.loads.tissues[{n}].week"), table.week.len()));
     }
     match must.into_iter().find(|(_, len)| *len == 0) {
         Some((place, _)) => Err(PaperError::MissingText { place }),

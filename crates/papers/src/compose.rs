@@ -1,13 +1,11 @@
 //! From a plan and its session to the handout's data. Every number and picture comes from the checked
 //! repetitions; this file only puts sentences and pictures in their places.
 
-use std::collections::BTreeMap;
-
 use handrail_anatomy::{Device, Side};
 use handrail_episode::{Line, Plan};
 use handrail_figures::exercise::{Captions, Drawing};
 use handrail_motion::{Parameters, solve};
-use handrail_program::{Dose, Entry, Item, MoveRules, Session, week_days};
+use handrail_program::{Dose, Entry, Item, Ladder, MoveRules, Session, week_days};
 use handrail_protocol::{InForce, Limit as LimitKind, Status};
 use handrail_words::{Urgency, Words};
 
@@ -17,15 +15,56 @@ use crate::handout::{
 };
 
 /// Texts of one language with what fills their open places.
-struct Composer<'a> {
-    plan: &'a Plan<'a>,
-    session: &'a Session,
-    words: &'a Words,
-    side: Side,
+pub(crate) struct Composer<'a> {
+    pub(crate) plan: &'a Plan<'a>,
+    pub(crate) session: &'a Session,
+    pub(crate) words: &'a Words,
+    pub(crate) side: Side,
 }
 
-/// Puts a handout together.
-pub fn compose(plan: &Plan<'_>, session: &Session, words: &Words, paper: Paper, print: Print) -> Handout {
+/// The text with a capital first letter.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect())
+}
+
+/// Sources of the therapist's page, numbered from 1 in the order in which they are first named.
+#[derive(Default)]
+pub(crate) struct Sources(Vec<(String, String)>);
+
+impl Sources {
+    /// Number of a source; a new one joins the list. `known` is how well it is known, in words.
+    pub(crate) fn mark(&mut self, text: &str, known: String) -> usize {
+        self.number(text).unwrap_or_else(|| {
+            self.0.push((text.into(), known));
+            self.0.len()
+        })
+    }
+
+    fn number(&self, text: &str) -> Option<usize> {
+        self.0.iter().position(|it| it.0 == text).map(|it| it + 1)
+    }
+
+    fn rows(self) -> Vec<SourceRow> {
+        let row = |(n, (text, known)): (usize, (String, String))| SourceRow {
+            mark: (n + 1).to_string(),
+            text,
+            known,
+        };
+        self.0.into_iter().enumerate().map(row).collect()
+    }
+}
+
+/// Puts a handout together. `ladder` is the load ladder of the first protected tissue, for the therapist's
+/// page; without it the page has no picture.
+pub fn compose(
+    plan: &Plan<'_>,
+    session: &Session,
+    ladder: Option<&Ladder>,
+    words: &Words,
+    paper: Paper,
+    print: Print,
+) -> Handout {
     let composer = Composer { plan, session, words, side: plan.episode.operation.side };
     Handout {
         lang: words.lang().id().into(),
@@ -37,13 +76,18 @@ pub fn compose(plan: &Plan<'_>, session: &Session, words: &Words, paper: Paper, 
         warnings: composer.warnings(),
         steps: composer.steps(),
         week: composer.week(),
-        therapist: composer.therapist(),
+        therapist: composer.therapist(ladder),
     }
 }
 
 impl Composer<'_> {
-    fn say(&self, key: &str) -> String {
+    pub(crate) fn say(&self, key: &str) -> String {
         self.words.text(key, &[])
+    }
+
+    /// Title of an exercise; its name where nobody wrote one.
+    pub(crate) fn exercise_title(&self, id: &str, side: Side) -> String {
+        self.words.exercise(id, side).map_or(id.into(), |it| it.title)
     }
 
     fn fill(&self, text: &str) -> String {
@@ -94,6 +138,11 @@ impl Composer<'_> {
             quantity: say("quantity"),
             reached: say("reached"),
             basis: say("basis"),
+            net_moments: self.words.text("c-load-moments", &[("side", self.side.into())]),
+            loads: self.say("c-load-title"),
+            peak_load: self.say("c-load-peak"),
+            tissue: self.say("c-load-tissue"),
+            mark: self.say("c-load-mark"),
             limits_in_force: say("limits-in-force"),
             limit_on: say("limit-on"),
             value: say("value"),
@@ -395,9 +444,7 @@ impl Composer<'_> {
             .items
             .iter()
             .map(|item| ChartRow {
-                exercise: words
-                    .exercise(&item.motion.id, item.checked.verdict().side)
-                    .map_or(item.motion.id.clone(), |it| it.title),
+                exercise: self.exercise_title(&item.motion.id, item.checked.verdict().side),
                 days: days.iter().map(|day| self.chart_day(&item.dose, *day, times, *day > valid)).collect(),
             })
             .collect();
@@ -422,18 +469,12 @@ impl Composer<'_> {
         ChartDay::Do((0..times).map(|it| it < dose.times_a_day).collect())
     }
 
-    fn therapist(&self) -> TherapistPage {
+    fn therapist(&self, ladder: Option<&Ladder>) -> TherapistPage {
         let words = self.words;
-        let mut marks: BTreeMap<String, usize> = BTreeMap::new();
-        let mut sources = Vec::new();
+        let mut sources = Sources::default();
         for it in &self.plan.envelope.in_force {
-            if it.known.is_some() && !marks.contains_key(&it.source) {
-                marks.insert(it.source.clone(), marks.len() + 1);
-                sources.push(SourceRow {
-                    mark: marks.len().to_string(),
-                    text: it.source.clone(),
-                    known: it.known.map(|it| words.known_word(it)).unwrap_or_default(),
-                });
+            if let Some(known) = it.known {
+                sources.mark(&it.source, words.known_word(known));
             }
         }
         let limits = self
@@ -445,22 +486,23 @@ impl Composer<'_> {
                 limit_on: words.limit_on(&it.limit),
                 value: words.limit_value(&it.limit),
                 until: words.until_clinician(&it.until),
-                source: self.short_source(it, &marks),
+                source: self.short_source(it, &sources),
             })
             .collect();
         TherapistPage {
             angles: self.angles(),
             limits,
+            loads: self.loads(ladder, &mut sources),
             basis: words.basis_notes(),
             overrides: self.overrides(),
-            sources,
             not_checked: words.not_checked_clinician(),
+            sources: sources.rows(),
         }
     }
 
-    fn short_source(&self, limit: &InForce, marks: &BTreeMap<String, usize>) -> String {
+    pub(crate) fn short_source(&self, limit: &InForce, sources: &Sources) -> String {
         let status = self.words.status_clinician(limit.status);
-        let by = limit.by.clone().or_else(|| marks.get(&limit.source).map(|it| format!("[{it}]")));
+        let by = limit.by.clone().or_else(|| sources.number(&limit.source).map(|it| format!("[{it}]")));
         match (by, &limit.document) {
             (Some(by), Some(document)) => format!("{status}: {by}, {document}"),
             (Some(by), None) => format!("{status} {by}"),
@@ -486,9 +528,7 @@ impl Composer<'_> {
         let mut out = Vec::new();
         for item in &self.session.items {
             let repetition = item.checked.repetition();
-            let title = words
-                .exercise(&item.motion.id, item.checked.verdict().side)
-                .map_or(item.motion.id.clone(), |it| it.title);
+            let title = self.exercise_title(&item.motion.id, item.checked.verdict().side);
             for it in &self.plan.envelope.in_force {
                 match &it.limit {
                     LimitKind::Motion { motion, max_deg, .. } => {

@@ -138,6 +138,14 @@ pub struct Labels {
     pub reached: String,
     /// Column: "Basis".
     pub basis: String,
+    /// Title of the net joint moments, with side and unit: "Peak net joint moments, left side, N·m per kg".
+    pub net_moments: String,
+    /// Title of the loads: "Load on protected tissues in one repetition".
+    pub loads: String,
+    /// Column: "Peak load".
+    pub peak_load: String,
+    /// Column: "Tissue".
+    pub tissue: String,
     /// Title of the table of limits: "Limits in force".
     pub limits_in_force: String,
     /// Column: "Limit on".
@@ -154,6 +162,8 @@ pub struct Labels {
     pub none: String,
     /// Title of the source list: "Sources".
     pub sources: String,
+    /// Column of the numbers of the sources: "No.".
+    pub mark: String,
     /// Column: "Known".
     pub known: String,
     /// Title of the list of what nobody checked: "Not checked".
@@ -347,6 +357,8 @@ pub struct TherapistPage {
     pub angles: Vec<AngleRow>,
     /// Limits in force, as ordered.
     pub limits: Vec<LimitRow>,
+    /// What joints and tissues of the operated side carry.
+    pub loads: Loads,
     /// How the numbers were worked out, one sentence each.
     pub basis: Vec<String>,
     /// Overrides with person and reason; empty if there is none, and the page says so.
@@ -370,6 +382,81 @@ pub struct AngleRow {
     pub limit: String,
     /// `measured`, `computed`, `ordered` or `set`, in words.
     pub basis: String,
+}
+
+/// What joints and protected tissues of the operated side carry. No patient page shows any of it.
+///
+/// Net joint moment, joint reaction and contact force are three different quantities: each text names the one
+/// it means.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Loads {
+    /// One row for each exercise.
+    pub moments: Vec<MomentRow>,
+    /// One table for each protected tissue; none where the protocol protects none.
+    pub tissues: Vec<TissueTable>,
+    /// What the figures are and are not, one sentence each.
+    pub notes: Vec<String>,
+    /// Small load ladder of the first tissue. It is set only where the last page has room for it.
+    pub ladder: Option<Picture>,
+}
+
+/// Peak net joint moments of one exercise.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MomentRow {
+    /// The exercise.
+    pub exercise: String,
+    /// One piece for each direction, or for a joint whose moment is not known: "knee extension 0.35".
+    pub moments: Vec<String>,
+}
+
+/// Loads on one tissue.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TissueTable {
+    /// The tissue with its side: "Left Achilles tendon".
+    pub title: String,
+    /// Ceilings of the day with their source and status; or that there is none.
+    pub ceilings: Vec<String>,
+    /// One row for each exercise, in the order of the session.
+    pub rows: Vec<LoadRow>,
+    /// What a week of the program adds up to, and what the sums lack.
+    pub week: Vec<String>,
+}
+
+/// Load on a tissue in one repetition of one exercise.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum LoadRow {
+    /// Stated with bounds.
+    Stated {
+        /// The exercise.
+        exercise: String,
+        /// Bounds with their unit: "0.12 to 0.3 BW".
+        load: String,
+        /// Computed, measured or both, in words.
+        basis: String,
+        /// How well it is known, in words.
+        known: String,
+        /// Short form of the source with its mark: "Uhl et al. 2010 [5]".
+        source: String,
+    },
+    /// Only an order is known.
+    Order {
+        /// The exercise.
+        exercise: String,
+        /// Between which exercises it stands.
+        order: String,
+        /// How well that is known, in words.
+        known: String,
+        /// Short form of the source with its mark.
+        source: String,
+    },
+    /// Not known.
+    NotKnown {
+        /// The exercise.
+        exercise: String,
+        /// That it is not known, and why.
+        why: String,
+    },
 }
 
 /// One limit in clinical terms.
@@ -417,6 +504,9 @@ impl Handout {
                     }
                 }
             }
+        }
+        if let Some(ladder) = &mut self.therapist.loads.ladder {
+            found.push(("therapist.loads.ladder".to_owned(), ladder));
         }
         found
     }

@@ -10,12 +10,13 @@
 mod check;
 mod compose;
 mod handout;
+mod loads;
 mod world;
 
 pub use check::PaperError;
 pub use compose::compose;
 pub use handout::{
-    AngleRow, ChartDay, ChartRow, Exercise, Handout, Head, Labels, Limit, LimitRow, Move, NotThis, Overview,
-    Paper, Phone, Picture, Print, SourceRow, Step, TherapistPage, WarningGroup, Warnings, WeekChart,
-    handout_pdf, page_count,
+    AngleRow, ChartDay, ChartRow, Exercise, Handout, Head, Labels, Limit, LimitRow, LoadRow, Loads,
+    MomentRow, Move, NotThis, Overview, Paper, Phone, Picture, Print, SourceRow, Step, TherapistPage,
+    TissueTable, WarningGroup, Warnings, WeekChart, handout_pdf, page_count,
 };

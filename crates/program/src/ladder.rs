@@ -12,6 +12,9 @@ use handrail_protocol::{InForce, Limit};
 
 use crate::verdict::{Case, Kind, Verdict, verdict};
 
+/// Upper bounds closer than this share are one rung: neither is easier (own choice; the arms alone leave more).
+const SAME: f64 = 0.02;
+
 /// One exercise whose load is stated.
 #[derive(Clone, Debug)]
 pub struct Rung {
@@ -156,8 +159,8 @@ impl Ladder {
         let high = |it: &Rung| it.load.peak.high;
         let own = high(&self.rungs[at]);
         (
-            self.rungs[..at].iter().rev().find(|it| high(it) < own),
-            self.rungs[at + 1..].iter().find(|it| high(it) > own),
+            self.rungs[..at].iter().rev().find(|it| high(it) < own * (1.0 - SAME)),
+            self.rungs[at + 1..].iter().find(|it| high(it) > own * (1.0 + SAME)),
         )
     }
 

@@ -17,14 +17,15 @@ use handrail_protocol::{Limit, Phase};
 use crate::choice::{self, Choice, ChoiceError, DoseOption, Problem, Target, USUAL_RETURNS, choose};
 use crate::dose::Dose;
 use crate::exposure::Exposure;
-use crate::moves::{MoveRules, MoveStep, Place, cost_of, moves};
+use crate::moves::{MoveRules, MoveStep, Place, moves};
 use crate::order::OrderError;
 use crate::session::{Session, end_of, place_of, session, start_place};
 use crate::verdict::{Case, Checked};
 
 /// Bonus for an exercise that the phase names (set by this program).
 const NAMED_BONUS: f64 = 0.2;
-/// Value lost for each second of moves; a dangerous move counts as longer (set by this program).
+/// Value lost for each second of moves: half a minute of getting up and over is worth about a seventh of a goal
+/// (set by this program). The order of the session then also weighs how dangerous a move is.
 const MOVE_CHARGE: f64 = 0.005;
 /// Seconds that stand for a move which passes a limit: no program is worth it.
 const FORBIDDEN: f64 = 1e6;
@@ -179,7 +180,7 @@ pub enum ProposeError {
     Choice(ChoiceError),
     /// The session cannot be put in order.
     Order(OrderError),
-    /// Every order of the best exercises needs a move that passes a limit.
+    /// No order of exercises was found whose moves keep the limits and the minutes.
     Moves,
 }
 
@@ -191,7 +192,9 @@ impl std::fmt::Display for ProposeError {
             }
             ProposeError::Choice(error) => error.fmt(f),
             ProposeError::Order(error) => error.fmt(f),
-            ProposeError::Moves => f.write_str("the way between the exercises passes a limit in every order"),
+            ProposeError::Moves => {
+                f.write_str("no way between the exercises keeps the limits and the minutes")
+            }
         }
     }
 }
@@ -214,12 +217,18 @@ pub fn propose(
         let choice = choose(&asked.problem).map_err(ProposeError::Choice)?;
         let chosen = asked.chosen(&choice);
         let session = session(chosen, case, postures).map_err(ProposeError::Order)?;
-        if session.moves_over.is_empty() {
+        if !session.moves_over.is_empty() {
+            if !asked.forbid(&session) {
+                break;
+            }
+            continue;
+        }
+        // The order of the session prefers the less dangerous moves and may take longer than the quickest way.
+        let late = session.seconds - wish.minutes * 60.0;
+        if late <= 1e-6 {
             return Ok(asked.explain(&choice, session));
         }
-        if !asked.forbid(&session) {
-            break;
-        }
+        asked.problem.seconds = choice.seconds - late.max(1.0);
     }
     Err(ProposeError::Moves)
 }
@@ -230,9 +239,36 @@ struct Asked<'a> {
     /// Candidate and sets of each option.
     meaning: Vec<(usize, u32)>,
     goals: Vec<String>,
-    places: Vec<Place>,
     ceilings: Vec<String>,
     problem: Problem,
+}
+
+/// The places that differ in what it costs to get there or away, and the number of each item's place among
+/// them: two seats at one table are one place for the choice.
+fn distinct(at: &[Place], cost: impl Fn(&Place, &Place) -> f64) -> (Vec<Place>, Vec<usize>) {
+    let mut all: Vec<&Place> = Vec::new();
+    for place in at {
+        if !all.contains(&place) {
+            all.push(place);
+        }
+    }
+    let table: Vec<Vec<f64>> = all.iter().map(|p| all.iter().map(|q| cost(p, q)).collect()).collect();
+    let same = |a: usize, b: usize| {
+        let others = (0..all.len()).filter(|&it| it != a && it != b);
+        table[a][b] == 0.0
+            && table[b][a] == 0.0
+            && others.into_iter().all(|it| table[a][it] == table[b][it] && table[it][a] == table[it][b])
+    };
+    let mut kept: Vec<usize> = Vec::new();
+    let mut number = vec![0; all.len()];
+    for (a, number) in number.iter_mut().enumerate() {
+        *number = kept.iter().position(|&b| same(a, b)).unwrap_or_else(|| {
+            kept.push(a);
+            kept.len() - 1
+        });
+    }
+    let of = |place: &Place| all.iter().position(|it| *it == place).map_or(0, |it| number[it]);
+    (kept.iter().map(|&it| all[it].clone()).collect(), at.iter().map(of).collect())
 }
 
 impl<'a> Asked<'a> {
@@ -253,13 +289,10 @@ impl<'a> Asked<'a> {
         let start = start_place(&rules);
         let at: Vec<Place> =
             candidates.iter().map(|it| place_of(&it.motion, &it.checked, &rules, case)).collect();
-        let mut places: Vec<Place> = Vec::new();
-        for place in &at {
-            if !places.contains(place) {
-                places.push(place.clone());
-            }
-        }
-        let cost = |from: &Place, to: &Place| f64::from(cost_of(&moves(from, to, &rules, postures)));
+        let cost = |from: &Place, to: &Place| {
+            moves(from, to, &rules, postures).iter().map(|it| it.seconds).sum::<f64>()
+        };
+        let (places, number_of) = distinct(&at, cost);
         let limits = ceilings(case);
         let mut out = Asked {
             candidates,
@@ -282,10 +315,9 @@ impl<'a> Asked<'a> {
             },
             goals,
             ceilings: limits.iter().map(|it| it.0.clone()).collect(),
-            places,
         };
         for (index, candidate) in candidates.iter().enumerate() {
-            let place = out.places.iter().position(|it| *it == at[index]).unwrap_or(0);
+            let place = number_of[index];
             let bonus = if phase.exercises.contains(&candidate.motion.id) { NAMED_BONUS } else { 0.0 };
             // More sets first: of equal programs the fuller one is taken.
             for sets in (1..=candidate.dose.sets).rev() {
@@ -311,7 +343,12 @@ impl<'a> Asked<'a> {
 
     /// Forbids the ways whose moves pass a limit; false when there is nothing new to forbid.
     fn forbid(&mut self, session: &Session) -> bool {
-        let place_of = |item: usize| self.places.iter().position(|it| *it == session.items[item].place);
+        let place_of = |item: usize| {
+            let id = &session.items[item].motion.id;
+            let candidate = self.candidates.iter().position(|it| it.motion.id == *id)?;
+            let option = self.meaning.iter().position(|it| it.0 == candidate)?;
+            Some(self.problem.options[option].place)
+        };
         let bad =
             |steps: &[MoveStep]| steps.iter().any(|it| session.moves_over.iter().any(|o| o.kind == it.kind));
         let mut changed = false;

@@ -1,9 +1,11 @@
 //! Loads on tissues in words: their names, amounts with units, ceilings, and why a load is not known.
 
-use handrail_anatomy::{LoadClass, LoadUnit, Side, Tissue};
-use handrail_motion::NotKnown;
+use handrail_anatomy::{Interval, LoadClass, LoadUnit, Side, Tissue};
+use handrail_motion::{LoadBasis, NotKnown};
+use handrail_program::Kind;
 use handrail_protocol::ExposureOf;
 
+use crate::amounts::Round;
 use crate::bundle::Words;
 use crate::names::{capital, key};
 
@@ -48,6 +50,89 @@ impl Words {
         self.text("c-value", &args)
     }
 
+    /// The same in few letters, for a chart.
+    pub fn load_unit_short(&self, unit: LoadUnit) -> String {
+        match unit {
+            LoadUnit::PercentStrain => self.say("c-unit-short-percent-strain"),
+            other => self.load_unit(other),
+        }
+    }
+
+    /// Unit of a sum over a week in few letters: "BW", "BW·s".
+    pub fn exposure_unit_short(&self, unit: LoadUnit, of: ExposureOf) -> String {
+        let unit = self.load_unit_short(unit);
+        match of {
+            ExposureOf::Peaks => unit,
+            ExposureOf::Impulse => self.text("c-unit-times-seconds", &[("unit", unit.into())]),
+        }
+    }
+
+    /// Both bounds of a load with their unit, rounded outwards: "0.31 to 0.52 BW".
+    pub fn load_bounds(&self, load: Interval, unit: LoadUnit) -> String {
+        let decimals = if unit == LoadUnit::BodyWeights { 2 } else { 1 };
+        self.bounds(load, decimals, self.load_unit(unit))
+    }
+
+    /// Both bounds of a sum over a week with their unit, rounded outwards: "120 to 231 BW".
+    pub fn exposure_bounds(&self, sum: Interval, unit: LoadUnit, of: ExposureOf) -> String {
+        self.bounds(sum, sum_decimals(sum.high), self.exposure_unit_short(unit, of))
+    }
+
+    fn bounds(&self, it: Interval, decimals: usize, unit: String) -> String {
+        let step = libm::pow(10.0, -(decimals as f64));
+        let low = self.number(Round::Down.to(it.low, step), decimals);
+        let high = self.number(Round::Up.to(it.high, step), decimals);
+        let figure = match low == high {
+            true => high,
+            false => self.text("c-bounds", &[("low", low.into()), ("high", high.into())]),
+        };
+        self.text("c-value", &[("n", figure.into()), ("unit", unit.into())])
+    }
+
+    /// Where a load comes from, in a word: "computed".
+    pub fn basis_name(&self, basis: LoadBasis) -> String {
+        self.say(&key("c-basis", basis.id()))
+    }
+
+    /// The answer for an exercise, in a word: "limited".
+    pub fn kind_name(&self, kind: Kind) -> String {
+        self.say(&key("c-kind", kind.id()))
+    }
+
+    /// What is known where only an order is, as a clause: "more than A, less than B". The names are those of
+    /// exercises; those that have no words stand as they are.
+    pub fn load_order(&self, above: &[String], below: &[String], side: Side) -> String {
+        let names = |ids: &[String]| {
+            let titles: Vec<String> =
+                ids.iter().map(|id| self.quoted(&self.exercise_title(id, side))).collect();
+            self.all_of(&titles)
+        };
+        let args = [("above", names(above).into()), ("below", names(below).into())];
+        self.text(
+            match (above.is_empty(), below.is_empty()) {
+                (_, true) => "c-order-more",
+                (true, false) => "c-order-less",
+                (false, false) => "c-order-between",
+            },
+            &args,
+        )
+    }
+
+    /// Title of an exercise for the working side; its id where it has no words in this language.
+    pub fn exercise_title(&self, id: &str, working: Side) -> String {
+        self.exercise(id, working).map_or_else(|| id.to_string(), |it| it.title)
+    }
+
+    /// A title within a sentence, in the marks of the language.
+    pub fn quoted(&self, what: &str) -> String {
+        self.text("c-quoted", &[("what", what.into())])
+    }
+
+    /// What stands below every page of facts: the surgeon first, and the chief things not checked.
+    pub fn closing(&self) -> String {
+        self.say("c-closing")
+    }
+
     /// A sum over a week with its unit: "400 BW", "900 BW·s".
     pub fn exposure_amount(&self, value: f64, tissue: Tissue, of: ExposureOf) -> String {
         let unit = self.load_unit(tissue.unit());
@@ -55,7 +140,7 @@ impl Words {
             ExposureOf::Peaks => unit,
             ExposureOf::Impulse => self.text("c-unit-times-seconds", &[("unit", unit.into())]),
         };
-        self.text("c-value", &[("n", self.number(value, 0).into()), ("unit", unit.into())])
+        self.text("c-value", &[("n", self.number(value, sum_decimals(value)).into()), ("unit", unit.into())])
     }
 
     /// Why a load cannot be stated, as a clause for clinicians.
@@ -118,5 +203,14 @@ impl Words {
     /// That a limit is tight, for the patient.
     pub fn tight_patient(&self) -> String {
         self.say("tight")
+    }
+}
+
+/// Decimals of a sum over a week: none where it is large.
+fn sum_decimals(sum: f64) -> usize {
+    match sum {
+        it if it < 1.0 => 2,
+        it if it < 10.0 => 1,
+        _ => 0,
     }
 }

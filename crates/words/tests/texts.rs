@@ -3,8 +3,9 @@
 mod common;
 
 use common::{assert_whole, motions, postures, protocols, words};
-use handrail_anatomy::{Device, Drive, Joint, LoadClass, Muscle, Side, Tissue, clinical_motions};
-use handrail_motion::NotKnown;
+use handrail_anatomy::{Device, Drive, Interval, Joint, LoadClass, Muscle, Side, Tissue, clinical_motions};
+use handrail_motion::{LoadBasis, NotKnown};
+use handrail_program::Kind;
 use handrail_protocol::{ExposureOf, Goal, Limit};
 use handrail_words::reading::{flesch_kincaid_grade, sentences, szigriszt, words as words_of};
 use handrail_words::{Lang, Urgency, check_all, taboo};
@@ -144,6 +145,13 @@ fn every_name_of_the_model_has_words() {
         for why in NotKnown::ALL {
             assert_whole(&words.load_not_known(why));
         }
+        for basis in [LoadBasis::Computed, LoadBasis::Measured, LoadBasis::ComputedAndMeasured] {
+            assert_whole(&words.basis_name(basis));
+        }
+        for kind in [Kind::Within, Kind::Limited, Kind::Refused] {
+            assert_whole(&words.kind_name(kind));
+        }
+        assert_whole(&words.closing());
         for device in [Device::Splint, Device::Boot, Device::KneeBrace, Device::Sling, Device::AbductionSling]
         {
             assert_whole(&words.device_name(device));
@@ -271,4 +279,26 @@ fn a_missing_text_or_value_is_seen() {
     let words = words(Lang::En);
     assert_eq!(words.text("no-such-key", &[]), "[no words: no-such-key]");
     assert_eq!(words.text("degrees", &[]), "[no words: degrees]");
+}
+
+#[test]
+fn bounds_are_rounded_outwards_and_an_order_names_its_neighbours() {
+    use handrail_anatomy::LoadUnit::{BodyWeights, PercentMvic};
+    let (en, es) = (words(Lang::En), words(Lang::Es));
+    let it = Interval { low: 0.316, high: 0.5201 };
+    assert_eq!(en.load_bounds(it, BodyWeights), "0.31 to 0.53 BW");
+    assert_eq!(es.load_bounds(it, BodyWeights), "0,31 a 0,53 PC");
+    // A stated bound stays what it is, whatever its last bits say.
+    let it = Interval { low: 15.0 - 1e-12, high: 20.0 + 1e-12 };
+    assert_eq!(en.load_bounds(it, PercentMvic), "15 to 20 % MVIC");
+    assert_eq!(en.load_bounds(Interval::default(), BodyWeights), "0 BW");
+    let week = Interval { low: 120.9, high: 230.1 };
+    assert_eq!(en.exposure_bounds(week, BodyWeights, ExposureOf::Impulse), "120 to 231 BW·s");
+    let small = Interval { low: 0.216, high: 0.3515 };
+    assert_eq!(es.exposure_bounds(small, BodyWeights, ExposureOf::Peaks), "0,21 a 0,36 PC");
+    let name = |it: &str| vec![it.to_string()];
+    assert_eq!(en.load_order(&name("quad-set"), &[], Side::Left), "more than “Press the knee down”");
+    let between = es.load_order(&name("quad-set"), &name("own-exercise"), Side::Left);
+    assert!(between.starts_with("más que «") && between.ends_with("menos que «own-exercise»"), "{between}");
+    assert!(en.load_order(&[], &name("quad-set"), Side::Left).starts_with("less than “"));
 }

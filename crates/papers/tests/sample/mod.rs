@@ -100,6 +100,39 @@ fn angle(cells: [&str; 5]) -> AngleRow {
     AngleRow { exercise, quantity, reached, limit, basis }
 }
 
+/// Net joint moments of one exercise.
+fn moments(exercise: &str, moments: &[&str]) -> MomentRow {
+    MomentRow { exercise: exercise.to_owned(), moments: texts(moments) }
+}
+
+/// Exercise, load, basis, known, source.
+fn stated(cells: [&str; 5]) -> LoadRow {
+    let [exercise, load, basis, known, source] = cells.map(str::to_owned);
+    LoadRow::Stated { exercise, load, basis, known, source }
+}
+
+/// Exercise, order, known, source.
+fn ordered(cells: [&str; 4]) -> LoadRow {
+    let [exercise, order, known, source] = cells.map(str::to_owned);
+    LoadRow::Order { exercise, order, known, source }
+}
+
+fn unstated(exercise: &str, why: &str) -> LoadRow {
+    LoadRow::NotKnown { exercise: exercise.to_owned(), why: why.to_owned() }
+}
+
+/// A stand-in of the ladder's shape: some bars and the line of a ceiling.
+fn ladder(alt: &str) -> Option<Picture> {
+    let bars: String = (0..6)
+        .map(|n| format!("<rect x=\"{}\" y=\"{}\" width=\"90\" height=\"12\"/>", 240 + n * 40, 30 + n * 28))
+        .collect();
+    let svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 720 220\">{bars}\
+         <path d=\"M480 10V200\" stroke=\"#16191c\" stroke-width=\"4\"/></svg>"
+    );
+    Some(Picture { svg, alt: alt.to_owned() })
+}
+
 fn limit_row(cells: [&str; 4]) -> LimitRow {
     let [limit_on, value, until, source] = cells.map(str::to_owned);
     LimitRow { limit_on, value, until, source }

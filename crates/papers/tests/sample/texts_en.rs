@@ -105,6 +105,11 @@ fn labels() -> Labels {
         rest: t("rest"),
         therapist: t("For the therapist"),
         angles: t("Angles checked"),
+        net_moments: t("Peak net joint moments, left side (N·m per kg of body mass)"),
+        loads: t("Load on protected tissues in one repetition"),
+        peak_load: t("Peak load"),
+        tissue: t("Tissue"),
+        mark: t("No."),
         quantity: t("Quantity"),
         reached: t("Reached"),
         basis: t("Basis"),
@@ -379,7 +384,6 @@ fn therapist() -> TherapistPage {
             angle(["3 Straight leg lift", "Hip flexion, left", "30°", "≤ 70°", "computed"]),
             angle(["4 Side leg lift", "Hip abduction, left", "25°", "no order", "computed"]),
             angle(["5 Foot down and back", "Ankle dorsiflexion, left", "-5°", "≤ 0°", "computed"]),
-            angle(["5 Foot down and back", "Load on the cord", "0.1 BW", "≤ 0.5 BW", "computed [2]"]),
             angle(["8 Weight shift on a scale", "Load on the left leg", "20 kg", "≤ 20 kg", "ordered"]),
         ],
         limits: vec![
@@ -403,6 +407,7 @@ fn therapist() -> TherapistPage {
             ]),
             limit_row(["Resisted plantar flexion", "none", "test in clinic", "[1], assumed, not confirmed"]),
         ],
+        loads: loads(),
         basis: texts(&[
             "Body of the patient: 1.68 m, 71 kg, measured on March 18, 2026.",
             "Angles are the extremes of the solved repetition, margin 5° for home use.",
@@ -423,11 +428,66 @@ fn therapist() -> TherapistPage {
                 "secondary",
             ]),
             source(["3", "Common practice, no source.", "memory"]),
+            source(["4", "Net joint moment over moment arm: an invented range of arms.", "secondary"]),
         ],
         not_checked: texts(&[
             "How the patient gets into and out of bed at home.",
             "Skin under the boot.",
             "Medicines and other illnesses.",
         ]),
+    }
+}
+
+fn loads() -> Loads {
+    const ARM: &str = "moment over arm [4]";
+    const ISOMETRIC: &str =
+        "not known: the muscle is tensed without motion, as hard as the patient tenses it";
+    Loads {
+        moments: vec![
+            moments("Toe bends", &["ankle 0"]),
+            moments("Thigh squeeze", &["ankle 0", "knee not known: the muscle is tensed without motion"]),
+            moments("Straight leg lift", &["hip flexion 0.71", "knee extension 0.22", "ankle 0"]),
+            moments("Side leg lift", &["hip abduction 0.66", "knee 0", "ankle 0"]),
+            moments("Foot down and back", &["knee flexion 0.03", "ankle plantarflexion 0.02"]),
+            moments("Knee straight", &["knee extension 0.28", "ankle 0"]),
+            moments("Shoulder blade squeeze", &["ankle 0"]),
+            moments("Weight shift on a scale", &["hip abduction 0.2", "ankle plantarflexion 0.18"]),
+        ],
+        tissues: vec![TissueTable {
+            title: "Left Achilles tendon".to_owned(),
+            ceilings: texts(&[
+                "Ceiling today: at most 0.5 BW (upper bound of the load); ordered: Dr. A. Brandt, note of March 16, 2026",
+            ]),
+            rows: vec![
+                stated(["Toe bends", "0 BW", "computed", "secondary", ARM]),
+                unstated("Thigh squeeze", ISOMETRIC),
+                stated(["Straight leg lift", "0 to 0.02 BW", "computed", "secondary", ARM]),
+                stated(["Side leg lift", "0 to 0.02 BW", "computed", "secondary", ARM]),
+                stated([
+                    "Foot down and back",
+                    "0.03 to 0.09 BW",
+                    "computed and measured",
+                    "secondary",
+                    "moment over arm [4]; invented study 2020 [2]",
+                ]),
+                stated(["Knee straight", "0 BW", "computed", "secondary", ARM]),
+                ordered([
+                    "Shoulder blade squeeze",
+                    "order only: less than Foot down and back",
+                    "from memory",
+                    "invented study 2020 [2]",
+                ]),
+                stated(["Weight shift on a scale", "0.31 to 0.49 BW", "computed", "secondary", ARM]),
+            ],
+            week: texts(&[
+                "One week as planned: sum of peaks 120 to 231 BW; sum of impulses 340 to 520 BW·s.",
+                "The sums lack Thigh squeeze and Shoulder blade squeeze: load not known.",
+            ]),
+        }],
+        notes: texts(&[
+            "A net joint moment is neither a joint reaction nor a contact force nor a muscle force.",
+            "No injury threshold for sums of a week, or for their change from week to week, is established.",
+        ]),
+        ladder: ladder("Load ladder: left Achilles tendon"),
     }
 }

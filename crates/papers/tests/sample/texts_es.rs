@@ -108,6 +108,11 @@ fn labels() -> Labels {
         rest: t("descanso"),
         therapist: t("Para el fisioterapeuta"),
         angles: t("Ángulos revisados"),
+        net_moments: t("Momentos articulares netos máximos, lado izquierdo (N·m por kg de masa corporal)"),
+        loads: t("Carga de los tejidos protegidos en una repetición"),
+        peak_load: t("Carga máxima"),
+        tissue: t("Tejido"),
+        mark: t("N.º"),
         quantity: t("Magnitud"),
         reached: t("Alcanza"),
         basis: t("Base"),
@@ -432,6 +437,7 @@ fn therapist() -> TherapistPage {
                 "[1], supuesto, no confirmado",
             ]),
         ],
+        loads: loads(),
         basis: texts(&[
             "Cuerpo del paciente: 1,68 m, 71 kg, medido el 18 de marzo de 2026.",
             "Los ángulos son los extremos de la repetición resuelta; margen de 5° en casa.",
@@ -444,11 +450,41 @@ fn therapist() -> TherapistPage {
                 "borrador",
             ]),
             source(["2", "Práctica común, sin fuente.", "memoria"]),
+            source([
+                "3",
+                "Momento articular neto entre brazo de momento: brazos inventados.",
+                "de segunda mano",
+            ]),
         ],
         not_checked: texts(&[
             "Cómo entra y sale de la cama en casa.",
             "La piel bajo la bota.",
             "Medicinas y otras enfermedades.",
         ]),
+    }
+}
+
+fn loads() -> Loads {
+    const ARM: &str = "momento entre brazo [3]";
+    Loads {
+        moments: vec![
+            moments("Doblar los dedos del pie", &["tobillo 0"]),
+            moments("Subir la pierna recta", &["flexión de la cadera 0,71", "extensión de la rodilla 0,22"]),
+            moments("Pie abajo y vuelta", &["flexión plantar del tobillo 0,02"]),
+        ],
+        tissues: vec![TissueTable {
+            title: "Tendón de Aquiles izquierdo".to_owned(),
+            ceilings: texts(&["Hoy no hay ningún tope de esta carga en vigor."]),
+            rows: vec![
+                stated(["Doblar los dedos del pie", "0 PC", "calculado", "de segunda mano", ARM]),
+                unstated("Apretar el muslo", "no conocida: el músculo se tensa sin movimiento"),
+                stated(["Pie abajo y vuelta", "0,03 a 0,09 PC", "calculado", "de segunda mano", ARM]),
+            ],
+            week: texts(&[
+                "Una semana según el plan: suma de picos 120 a 231 PC; suma de impulsos 340 a 520 PC·s.",
+            ]),
+        }],
+        notes: texts(&["No está establecido ningún umbral de lesión para las sumas semanales."]),
+        ladder: ladder("Escala de carga: tendón de Aquiles izquierdo"),
     }
 }

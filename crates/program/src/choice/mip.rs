@@ -32,6 +32,7 @@ pub(super) struct Question {
 }
 
 /// The solver's answer.
+#[derive(Debug)]
 pub(super) enum Found {
     /// The best set that answers the question, sorted.
     Set(Vec<usize>),
@@ -109,6 +110,27 @@ fn cliques(left: &Left) -> Vec<Vec<usize>> {
         }
     }
     cliques
+}
+
+/// Clusters of three and more places that single linkage by the cheaper way between two places joins.
+fn clusters(places: &[usize], cost: &[Vec<f64>]) -> Vec<Vec<usize>> {
+    let near = |a: usize, b: usize| cost[a][b].min(cost[b][a]);
+    let mut parts: Vec<Vec<usize>> = places.iter().map(|&it| vec![it]).collect();
+    let mut out = Vec::new();
+    while parts.len() > 1 {
+        let gap = |i: usize, j: usize| {
+            let pairs = parts[i].iter().flat_map(|&a| parts[j].iter().map(move |&b| (a, b)));
+            pairs.map(|(a, b)| near(a, b)).fold(f64::INFINITY, f64::min)
+        };
+        let pairs = (0..parts.len()).flat_map(|i| (i + 1..parts.len()).map(move |j| (i, j)));
+        let Some((i, j)) = pairs.min_by(|a, b| gap(a.0, a.1).total_cmp(&gap(b.0, b.1))) else { break };
+        let joined = parts.swap_remove(j);
+        parts[i].extend(joined);
+        if parts[i].len() > 2 {
+            out.push(parts[i].clone());
+        }
+    }
+    out
 }
 
 struct Model {
@@ -305,6 +327,12 @@ impl Model {
             for &to in groups.keys().filter(|it| **it > from) {
                 self.no_ring(&[from, to]);
             }
+        }
+        // A ring pays where its places are near each other and far from the way: most of them lie in a
+        // cluster of near places.
+        let places: Vec<usize> = groups.keys().copied().collect();
+        for cluster in clusters(&places, &problem.place_cost) {
+            self.no_ring(&cluster);
         }
     }
 

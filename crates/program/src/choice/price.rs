@@ -51,6 +51,7 @@ impl<'a> Prices<'a> {
         let ways = RefCell::new(BTreeMap::new());
         let mut out = Prices { problem, usable: Vec::new(), pinned, grain: 0.0, parts, ways };
         out.usable = (0..problem.options.len()).filter(|&it| out.is_usable(it)).collect();
+        out.usable = out.worth_looking_at();
         let largest = out.usable.iter().map(|&it| out.training(&[it]).abs()).fold(0.0, f64::max);
         out.grain = if largest > 0.0 { GRAIN * largest } else { GRAIN };
         out
@@ -62,6 +63,47 @@ impl<'a> Prices<'a> {
             && keeps(it.seconds_per_day, self.problem.seconds)
             && (0..self.problem.ceilings.len())
                 .all(|ceiling| keeps(it.exposure[ceiling], self.problem.ceilings[ceiling]))
+    }
+
+    /// Usable options without those that are never needed: as many other exercises as a program may have, or
+    /// another dose of the same one, are as good in every respect and come first. Whatever set holds such an
+    /// option, one of these can take its place; the set is worth no less, keeps every limit, and comes before.
+    fn worth_looking_at(&self) -> Vec<usize> {
+        let most = self.problem.most.max(1);
+        let kept = |&option: &usize| {
+            let it = self.option(option);
+            if self.pinned[it.exercise] {
+                return true;
+            }
+            let mut better: Vec<usize> = Vec::new();
+            for &other in self.usable.iter().take_while(|&&other| other < option) {
+                let by = self.option(other).exercise;
+                if by == it.exercise && self.is_as_good(other, option) {
+                    return false;
+                }
+                if !better.contains(&by) && by != it.exercise && self.is_as_good(other, option) {
+                    better.push(by);
+                }
+            }
+            better.len() < most
+        };
+        self.usable.iter().copied().filter(kept).collect()
+    }
+
+    /// True when an option is in no respect worse than another: place, training, bonus, time and exposure.
+    fn is_as_good(&self, option: usize, other: usize) -> bool {
+        let (a, b) = (self.option(option), self.option(other));
+        let part =
+            |of: usize, target: usize| self.parts[of].iter().find(|it| it.0 == target).map_or(0.0, |it| it.1);
+        let weight = |target: usize| self.problem.targets[target].weight;
+        a.place == b.place
+            && a.bonus >= b.bonus
+            && a.seconds_per_day <= b.seconds_per_day
+            && a.exposure.iter().zip(&b.exposure).all(|(a, b)| a <= b)
+            && self.parts[other]
+                .iter()
+                .all(|&(target, part_b)| weight(target) >= 0.0 && part(option, target) >= part_b)
+            && self.parts[option].iter().all(|&(target, _)| weight(target) >= 0.0)
     }
 
     pub(super) fn option(&self, option: usize) -> &DoseOption {
