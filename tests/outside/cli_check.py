@@ -248,11 +248,14 @@ def check_ladder(checks):
                 checks.same(here + "in the program", rung["in_program"], rung["exercise"] in verdicts)
                 near = told["neighbours"][rung["exercise"]]
                 found = {it["exercise"]: it["high"] for it in rungs}
-                # Bounds are printed with four decimals: what is printed alike may be a neighbour or not.
+                # Upper bounds within 2 % of each other are one rung: neither is the easier one. Bounds are
+                # printed with four decimals, so a little is left open on either side of it.
                 for which, sign, best in (("easier", -1, max), ("harder", 1, min)):
-                    beyond = [it["high"] for it in rungs if sign * (it["high"] - rung["high"]) > 0]
-                    nearest, neighbour = best(beyond, default=None), found.get(near[which])
-                    checks.that(here + f"{which} neighbour", neighbour in (nearest, rung["high"]), (near, nearest))
+                    def beyond(share):
+                        return best((it["high"] for it in rungs
+                                     if sign * (it["high"] - rung["high"]) > share * rung["high"]), default=None)
+                    nearest, neighbour = {beyond(share) for share in (0.0195, 0.02, 0.0205)}, found.get(near[which])
+                    checks.that(here + f"{which} neighbour", neighbour in nearest, (near, nearest))
                 if rung["in_program"]:
                     load = verdicts[rung["exercise"]]["loads"][index]
                     checks.same(here + "the load of verify", (rung["low"], rung["high"]), (load["low"], load["high"]))

@@ -176,7 +176,8 @@ def main():
                 answer = engine.inverse(state)
                 what = f"{name}, {state.get('exercise', 'state')} {index}"
                 checks.same(f"{what}: differs from {kind}", compare(gaps, body, state, answer, kind), [])
-                if "unbalanced" in state:
+                # Where a foot lands nothing may carry the body, and the forces of landing are not in the model.
+                if "unbalanced" in state and not state["impact"]:
                     check_root(checks, what, body, state, answer)
     print(f"bodies {len(dump['bodies'])}, states {states}, outside forces {externals}, exercises {len(exercises)}")
     for (engine, kind), gap in sorted(gaps.worst.items()):

@@ -222,7 +222,7 @@ def patellar(checks, bodies):
 #: Disagreements of the patellar tendon's order on the usual body: ours is the other way round.
 SAME_TASK = {"step-down > lateral-step", "step-down > sit-to-stand"}
 OTHER_TASK = {f"step-up > {it}" for it in ("lateral-step", "lunge", "sit-to-stand", "split-squat", "squat to 60 deg",
-                                           "step-down")} | {"squat to 60 deg > split-squat", "step-down > split-squat"}
+                                           "step-down")} | {"step-down > split-squat"}
 
 
 def patellofemoral(checks, bodies):

@@ -79,7 +79,7 @@ fn against_engines() -> Result<(), String> {
     let after = own()?;
     for tree in ["whole", "massive"] {
         let count = |of: &str| &before[tree][of];
-        println!("{tree} tree: {} segments, {} turns, µs per pose", count("segments"), count("turns"));
+        println!("{tree} tree: {} segments, {} freedoms, µs per pose", count("segments"), count("freedoms"));
         for (engine, key, own, bar) in RATIOS {
             let number = |from: &Value, key: &str| {
                 from[tree][key].as_f64().ok_or_else(|| format!("no `{tree}.{key}` was printed"))

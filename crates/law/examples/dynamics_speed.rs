@@ -4,7 +4,7 @@
 
 use std::time::Instant;
 
-use handrail_anatomy::tree::{ALL_SEGMENTS, Twists, turns};
+use handrail_anatomy::tree::{ALL_SEGMENTS, SegmentKind, Twists, turns};
 use handrail_anatomy::{Body, Kinematics, Pose, SegmentId, SegmentTable, Sex};
 use handrail_law::dynamics::{person, random_pose};
 use handrail_motion::dynamics::Dynamics;
@@ -61,10 +61,15 @@ fn times(body: &Body, states: &[[Pose; 3]], mask: u64) -> Value {
     let segments = || SegmentId::all().filter(|it| mask & (1 << it.index()) != 0);
     json!({
         "segments": segments().count(),
-        "turns": segments().map(|it| turns(it.kind()).len()).sum::<usize>(),
+        "freedoms": 3 + segments().map(freedoms).sum::<usize>(),
         "inverse_us": median(of_inverse) * 1e6,
         "kinematics_us": median(of_places) * 1e6,
     })
+}
+
+/// Turns of a segment's joint; the shoulder is a ball.
+fn freedoms(segment: SegmentId) -> usize {
+    if segment.kind() == SegmentKind::UpperArm { 3 } else { turns(segment.kind()).len() }
 }
 
 /// Seconds per call.

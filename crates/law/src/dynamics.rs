@@ -249,6 +249,7 @@ fn repetition_states(body: &Body, motion: &Motion, side: Side) -> Vec<Value> {
             let joints = &repetition.joints[*sample];
             let mut out = state(body, &repetition.samples[*sample].pose, velocity, acceleration, externals);
             out["exercise"] = json!(motion.id);
+            out["impact"] = json!(motion.impact);
             out["time"] = json!(repetition.samples[*sample].time);
             out["joint_reaction"] = joints.reaction.iter().map(triple).collect();
             out["coord_moment"] = json!(joints.by_coordinate.to_vec());
