@@ -4,10 +4,10 @@
 #     tests/all.sh
 #
 # Needs a Rust toolchain; what else is missing is installed: Debian packages (as root), one Python environment in
-# target/outside/venv and one Node folder in target/outside/node. At their first run two of the outside checks fetch more
-# by pip: arms_myosim.py makes an environment of its own (target/outside/venv-myosim, the muscle models pin another
-# MuJoCo), and gait_cycle.py downloads two packages to read the measured data in them (target/outside/gait, held against
-# their SHA-256). Cargo fetches crates that are not there yet. Nothing else leaves the machine.
+# target/outside/venv and one Node folder in target/outside/node. At their first run two of the outside checks fetch
+# more by pip: arms_myosim.py makes an environment of its own (target/outside/venv-myosim; the muscle models pin
+# another MuJoCo), and gait_cycle.py downloads two packages to read the measured data in them (target/outside/gait;
+# held against their SHA-256). Cargo fetches crates that are not there yet. Nothing else leaves the machine.
 # One step after the other, for two cores. Ends with `N passed, M failed` of the outside checks; any failure ends it
 # with an exit code other than 0.
 set -euo pipefail

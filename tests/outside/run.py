@@ -2,8 +2,8 @@
 
     python tests/outside/run.py [NAME ...]
 
-Run by `tests/all.sh`, which installs what they need; `arms_myosim` and `gait_cycle` fetch the rest by pip at their first
-run. Each check is a program that prints `N passed, M failed`; this one makes the demo and the other files they read,
+Run by `tests/all.sh`, which installs what they need; `arms_myosim` and `gait_cycle` fetch the rest by pip at their
+first run. Each check is a program that prints `N passed, M failed`; this one makes the demo and the other files they read,
 runs them, and sums up. Names choose among them. Times of two engines (`dynamics_speed.py`) are no check:
 `cargo xtask bench dynamics` prints them.
 """

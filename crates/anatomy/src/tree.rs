@@ -556,7 +556,11 @@ impl Kinematics {
                     origin,
                 });
             }
-            rotation = turned(&rotation, turn.axis, turn_angle(turn, side, pose));
+            let angle = turn_angle(turn, side, pose);
+            // Most coordinates of most poses rest at zero, which turns nothing.
+            if angle != 0.0 {
+                rotation = turned(&rotation, turn.axis, angle);
+            }
         }
         rotation
     }

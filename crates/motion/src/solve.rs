@@ -895,8 +895,12 @@ impl<'a> Solver<'a> {
             return reference;
         }
         let mut values = [0.0; MAX_ROWS];
-        for (slot, row) in values.iter_mut().zip(&rows.values) {
-            *slot = row[stamp.from] + (row[stamp.to] - row[stamp.from]) * stamp.share;
+        for ((slot, row), kind) in values.iter_mut().zip(&rows.values).zip(&rows.rows) {
+            let way = row[stamp.to] - row[stamp.from];
+            // A place that changes says where the key poses are, not the way between them: there the joints
+            // run smoothly. A body lifted by a smooth step would straighten a nearly straight knee in a jerk.
+            let between = way.abs() < 1e-12 || matches!(kind, Row::OnBall { .. });
+            *slot = if between { row[stamp.from] + way * stamp.share } else { f64::NAN };
         }
         // Begin where the instant before was off the reference: mostly one or two steps are left.
         let mut pose = reference;

@@ -10,6 +10,7 @@
 //! programs closer than that count as equal. Among equals it takes the one with fewer exercises, then the one
 //! whose options come first. The way to it:
 //!
+//! 0. Options that others are never worse than are set aside (`price`).
 //! 1. `good` finds a good program by improving simple ones step by step.
 //! 2. For each number of exercises (the share done is then a constant), `narrow` drops every option that
 //!    cannot be in a program as good: what any set adds is at most the sum of what its members add alone.
@@ -260,7 +261,9 @@ impl std::error::Error for ChoiceError {}
 pub fn choose(problem: &Problem) -> Result<Choice, ChoiceError> {
     check::check(problem)?;
     let prices = Prices::new(problem);
-    let best = best_set(&prices)?.ok_or_else(|| check::why_no_set(&prices))?;
+    let mut fewer = Prices::new(problem);
+    fewer.usable = prices.worth_looking_at();
+    let best = best_set(&fewer)?.ok_or_else(|| check::why_no_set(&prices))?;
     Ok(reasons::explain(&prices, &best.set))
 }
 

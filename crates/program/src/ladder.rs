@@ -10,7 +10,7 @@ use handrail_motion::load::tissue_load;
 use handrail_motion::{Load, Motion, NotKnown, Role, TissueLoad};
 use handrail_protocol::{InForce, Limit};
 
-use crate::verdict::{Case, Kind, Verdict, verdict};
+use crate::verdict::{Case, Kind, Verdict, is_over, verdict};
 
 /// Upper bounds closer than this share are one rung: neither is easier (own choice; the arms alone leave more).
 const SAME: f64 = 0.02;
@@ -142,7 +142,7 @@ impl Ladder {
         let Some(repetition) = &found.repetition else { return };
         match tissue_load(motion, case.body, repetition, self.tissue, self.side) {
             Load::Known(load) => {
-                let over = self.ceiling.as_ref().is_some_and(|(max, _)| load.peak.high > *max);
+                let over = self.ceiling.as_ref().is_some_and(|(max, _)| is_over(&load, *max));
                 self.rungs.push(Rung { exercise, load, kind: found.kind, over, in_program });
             }
             Load::Order { above, below, source, .. } => {

@@ -16,7 +16,8 @@ use handrail_motion::load::tissue_load;
 use handrail_motion::posture::Surface;
 use handrail_motion::solve::MOVES_DEG;
 use handrail_motion::{
-    Along, Detail, Home, Load, Motion, NotKnown, Parameters, Repetition, Role, SolveError, solve_in,
+    Along, Detail, Home, Load, Motion, NotKnown, Parameters, Repetition, Role, SolveError, TissueLoad,
+    solve_in,
 };
 use handrail_protocol::{Beyond, Envelope, InForce, Limit, Loading, Status, WeightBearing};
 
@@ -721,6 +722,11 @@ pub(crate) fn limit_reasons(
     }
 }
 
+/// True when a load's upper bound passes a ceiling by more than rounding.
+pub(crate) fn is_over(load: &TissueLoad, max: f64) -> bool {
+    load.peak.high > max + EPSILON_LOAD
+}
+
 /// The upper bound of the load on the operated side's tissue against its ceiling; a load that cannot be
 /// stated refuses.
 fn tissue_reason(
@@ -734,7 +740,7 @@ fn tissue_reason(
     let joint = tissue.joints()[0];
     match tissue_load(motion, case.body, repetition, tissue, case.envelope.side) {
         Load::Known(load) => {
-            let max = max.filter(|it| load.peak.high > *it + EPSILON_LOAD)?;
+            let max = max.filter(|it| is_over(&load, *it))?;
             let reason = Reason::new(ReasonKind::TissueLoad(tissue), in_force).at_joint(joint);
             Some(reason.compared(max, load.peak.high, tissue.unit().id(), load.at.unwrap_or(0.0)))
         }

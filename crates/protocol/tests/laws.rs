@@ -106,7 +106,8 @@ fn probes() -> Vec<Probe> {
         all.extend(loads.map(|it| Probe::Load(tissue, Some(it))));
         for of in [ExposureOf::Peaks, ExposureOf::Impulse] {
             all.push(Probe::Expose(tissue, of, None));
-            all.extend([0.0, 10.0, 100.0, 400.0].map(|it| Probe::Expose(tissue, of, Some(it))));
+            let sums = [0.0, 1.0, 1.2, 2.5, 15.0, 20.0, 400.0];
+            all.extend(sums.map(|it| Probe::Expose(tissue, of, Some(it))));
         }
     }
     use Position::*;

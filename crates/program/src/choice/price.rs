@@ -51,7 +51,6 @@ impl<'a> Prices<'a> {
         let ways = RefCell::new(BTreeMap::new());
         let mut out = Prices { problem, usable: Vec::new(), pinned, grain: 0.0, parts, ways };
         out.usable = (0..problem.options.len()).filter(|&it| out.is_usable(it)).collect();
-        out.usable = out.worth_looking_at();
         let largest = out.usable.iter().map(|&it| out.training(&[it]).abs()).fold(0.0, f64::max);
         out.grain = if largest > 0.0 { GRAIN * largest } else { GRAIN };
         out
@@ -68,7 +67,7 @@ impl<'a> Prices<'a> {
     /// Usable options without those that are never needed: as many other exercises as a program may have, or
     /// another dose of the same one, are as good in every respect and come first. Whatever set holds such an
     /// option, one of these can take its place; the set is worth no less, keeps every limit, and comes before.
-    fn worth_looking_at(&self) -> Vec<usize> {
+    pub(super) fn worth_looking_at(&self) -> Vec<usize> {
         let most = self.problem.most.max(1);
         let kept = |&option: &usize| {
             let it = self.option(option);
