@@ -9,7 +9,7 @@ use handrail_anatomy::arms::{
 };
 use handrail_anatomy::tree::SegmentKind;
 use handrail_anatomy::{
-    Body, Coord, Dof, Drive, Interval, Joint, Known, Limb, LoadUnit, SegmentId, Side, Tissue,
+    Body, Coord, Dof, Drive, Interval, Joint, Known, Limb, LoadClass, LoadUnit, SegmentId, Side, Tissue,
 };
 
 use crate::compile::Motion;
@@ -168,7 +168,7 @@ pub fn tissue_load(
         obstacle(motion, repetition, tissue, side)
             .map_or_else(|| computed_load(motion, body, repetition, tissue, side), Load::NotKnown)
     } else if rests(motion, repetition, tissue, side) {
-        at_rest(tissue, side)
+        at_rest(repetition, tissue, side)
     } else {
         Load::NotKnown(NotKnown::NotPublished)
     };
@@ -198,16 +198,27 @@ fn published_load(row: &Measured, side: Side) -> Load {
     Load::Known(TissueLoad { tissue, side, basis, peak, at: None, impulse: None, source, known })
 }
 
-/// A tissue whose limb rests bears nothing that this exercise asks of it.
-fn at_rest(tissue: Tissue, side: Side) -> Load {
+/// A tissue whose joint rests: nothing is asked of it. A muscle beside joints that work (shoulder blade, elbow,
+/// hand) steadies a little, so for it no less than the lowest band of activity is claimed.
+fn at_rest(repetition: &Repetition, tissue: Tissue, side: Side) -> Load {
+    let leg = tissue.joints()[0].is_leg();
+    let beside = repetition.drives.iter().any(|&(of, joint, drive)| {
+        of == side && !joint.is_axial() && joint.is_leg() == leg && drive != Drive::Passive
+    });
+    let steadies = beside && tissue.unit() == LoadUnit::PercentMvic;
+    let source = if steadies {
+        "the joint rests while others of the limb work; common practice, no source: the lowest band"
+    } else {
+        "the limb rests: nothing drives its joints and nothing pulls or stands on it"
+    };
     Load::Known(TissueLoad {
         tissue,
         side,
         basis: LoadBasis::Computed,
-        peak: Interval::default(),
+        peak: if steadies { LoadClass::Low.percent_mvic() } else { Interval::default() },
         at: None,
-        impulse: Some(Interval::default()),
-        source: "the limb rests: nothing drives its joints and nothing pulls or stands on it".into(),
+        impulse: (!steadies).then(Interval::default),
+        source: source.into(),
         known: Known::Practice,
     })
 }
