@@ -436,7 +436,7 @@ pub enum LoadRow {
         basis: String,
         /// How well it is known, in words.
         known: String,
-        /// Short form of the source with its mark: "Uhl et al. 2010 [5]".
+        /// Short form of the source with its mark: `Uhl et al. 2010 [5]`.
         source: String,
     },
     /// Only an order is known.
