@@ -23,7 +23,7 @@ LIMIT = {"parameter", "value", "unit", "cue", "binds"}
 #: Fields of a load that is stated, that has only an order, that is not known.
 LOAD = {"tissue", "side", "unit", "basis", "low", "high", "at_s", "impulse", "source", "known"}
 ORDER, NOT_KNOWN = {"tissue", "side", "order"}, {"tissue", "side", "not_known"}
-REASONS_NOT_KNOWN = {"impact", "isometric", "moved_from_outside", "resistance", "not_balanced", "not_published"}
+REASONS_NOT_KNOWN = {"impact", "isometric", "moved_from_outside", "resistance", "not_balanced", "cannot_be_done", "not_published"}
 #: Three quantities with three names.
 JOINTS = {"net_joint_moments", "joint_reactions", "contact_forces", "resistance_is_known", "basis"}
 MOMENT = {"joint", "side", "pushes_into", "drive", "peak_nm", "peak_nm_per_kg", "at_s"}
@@ -106,7 +106,7 @@ def check_load(checks, at, load):
     else:
         checks.same(at + "fields", set(load), LOAD)
         checks.that(at + "bounds", 0 <= load["low"] <= load["high"], load)
-        checks.that(at + "basis", load["basis"] in ("computed", "measured", "computed_and_measured"), load)
+        checks.that(at + "basis", load["basis"] in ("computed", "measured", "computed_and_measured", "practice"), load)
         checks.that(at + "source and how well it is known",
                     load["source"] and load["known"] in ("read", "secondary", "memory", "practice"), load)
         if load["impulse"]:

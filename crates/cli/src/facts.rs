@@ -20,7 +20,7 @@ use serde_json::{Value, json};
 use crate::args::{ContentCheck, ContentList, Motion, OfEpisode, Propose};
 use crate::input;
 use crate::loads::{Done, over_exposure_json, program_exposure_json, robustness_json};
-use crate::room::{Stop, print, print_json};
+use crate::room::{Stop, capital, print, print_json, round};
 
 type Answer = Result<ExitCode, Stop>;
 
@@ -229,11 +229,6 @@ fn write_loads(out: &mut String, plan: &Plan<'_>, line: &Line, robust: Option<&R
         let most = robust.most.as_ref().map_or(String::new(), |it| format!(" Most often: {}.", it.0));
         let _ = writeln!(out, "  {}{most}", words.tight_clinician(robust.share()));
     }
-}
-
-fn round(value: f64, digits: i32) -> f64 {
-    let factor = 10f64.powi(digits);
-    (value * factor).round() / factor
 }
 
 fn line_json(plan: &Plan<'_>, line: &Line, robust: Option<&Robustness>, words: &Words) -> Value {
@@ -465,11 +460,6 @@ fn bound_words(bound: &Bound) -> String {
         Bound::Number => "the number of exercises".into(),
         Bound::Ceiling(restriction) => format!("the weekly ceiling {restriction}"),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The session of the program, or why there is none.

@@ -18,7 +18,7 @@ use crate::args::OfTissue;
 use crate::files::write_picture;
 use crate::input;
 use crate::loads::{interval_json, side_word};
-use crate::room::{Stop, print, print_json};
+use crate::room::{Stop, capital, print, print_json};
 
 /// Width of a picture, and of one for a narrow screen, picture units.
 pub const WIDTHS: (f64, f64) = (760.0, 360.0);
@@ -108,11 +108,6 @@ pub fn decimal_mark(words: &Words) -> char {
     if words.lang() == Lang::Es { ',' } else { '.' }
 }
 
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// A ladder and the words it is shown in.
 struct Shown<'a> {
     plan: &'a Plan<'a>,
@@ -165,6 +160,7 @@ impl Shown<'_> {
             LoadBasis::Computed => computed,
             LoadBasis::Measured => measured,
             LoadBasis::ComputedAndMeasured => format!("{computed}+{measured}"),
+            LoadBasis::Practice => self.say("c-ladder-practice-letter"),
         }
     }
 
@@ -192,7 +188,12 @@ impl Shown<'_> {
         self.write_ordered(&mut out, &mut sources);
         self.write_unknown(&mut out);
         out.push('\n');
-        for (letter, what) in [("computed", "c-ladder-computed"), ("measured", "c-ladder-measured")] {
+        let legend = [
+            ("computed", "c-ladder-computed"),
+            ("measured", "c-ladder-measured"),
+            ("practice", "c-ladder-practice"),
+        ];
+        for (letter, what) in legend {
             let _ = writeln!(out, "{}: {}", self.say(&format!("c-ladder-{letter}-letter")), self.say(what));
         }
         let _ = writeln!(out, "{}", self.say("c-ladder-sources"));
@@ -451,6 +452,8 @@ impl Shown<'_> {
             computed_letter: self.say("c-ladder-computed-letter"),
             measured: self.say("c-ladder-measured"),
             measured_letter: self.say("c-ladder-measured-letter"),
+            practice: self.say("c-ladder-practice"),
+            practice_letter: self.say("c-ladder-practice-letter"),
             both: self.say("c-ladder-both"),
             upper_bound: self.say("c-ladder-upper-bound"),
             decimal_mark: decimal_mark(self.words),

@@ -15,6 +15,8 @@ use handrail_protocol::ExposureOf;
 use handrail_words::Words;
 use serde_json::{Value, json};
 
+use crate::room::round;
+
 /// Peak moments below this are noise of the solver, N m.
 const SHOWN_NM: f64 = 0.05;
 
@@ -194,12 +196,6 @@ fn outwards(it: Interval) -> Interval {
         low: (it.low * STEPS + 1e-6).floor() / STEPS + 0.0,
         high: (it.high * STEPS - 1e-6).ceil() / STEPS + 0.0,
     }
-}
-
-fn round(value: f64, digits: i32) -> f64 {
-    let factor = 10f64.powi(digits);
-    // No negative zero in an output.
-    (value * factor).round() / factor + 0.0
 }
 
 /// What came of the simulated executions.

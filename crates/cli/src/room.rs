@@ -54,3 +54,15 @@ pub fn print(text: &str) {
 pub fn print_json(value: &serde_json::Value) {
     print(&serde_json::to_string_pretty(value).unwrap_or_default());
 }
+
+/// A number to so many digits; no negative zero in an output.
+pub fn round(value: f64, digits: i32) -> f64 {
+    let factor = 10f64.powi(digits);
+    (value * factor).round() / factor + 0.0
+}
+
+/// The text with its first letter large.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use handrail_anatomy::Tissue;
-use handrail_motion::Motion;
 use handrail_motion::load::tissue_load;
+use handrail_motion::{Load, Motion, NotKnown};
 use handrail_program::Exposure;
 use handrail_program::exposure::planned;
 use handrail_protocol::limits::ExposureOf;
@@ -127,13 +127,10 @@ fn one_week(
             Some(line) => line.verdict.clone(),
             None => handrail_program::verdict(motion, side, &plan.case()),
         };
-        match &found.repetition {
-            Some(it) => {
-                let load = tissue_load(motion, &plan.body, it, tissue, side);
-                sum.add(&entry.exercise, &load, f64::from(entry.reps));
-            }
-            None => sum.not_known.push((entry.exercise.clone(), handrail_motion::NotKnown::NotBalanced)),
-        }
+        let load = found.repetition.as_ref().map_or(Load::NotKnown(NotKnown::CannotBeDone), |it| {
+            tissue_load(motion, &plan.body, it, tissue, side)
+        });
+        sum.add(&entry.exercise, &load, f64::from(entry.reps));
     }
     Ok(week)
 }
@@ -148,10 +145,7 @@ fn merge<T: PartialEq>(into: &mut Vec<T>, from: Vec<T>) {
 
 /// What one whole week of a plan's program puts on a tissue of the operated side.
 pub fn planned_week(plan: &Plan<'_>, tissue: Tissue) -> Exposure {
-    let lines = plan
-        .lines
-        .iter()
-        .filter_map(|it| it.verdict.repetition.as_ref().map(|rep| (&*it.motion, &**rep, &it.dose)));
+    let lines = plan.lines.iter().map(|it| (&*it.motion, it.verdict.repetition.as_deref(), &it.dose));
     planned(lines, &plan.body, tissue, plan.episode.operation.side)
 }
 

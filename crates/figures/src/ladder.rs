@@ -96,6 +96,10 @@ pub struct LadderWords {
     pub measured: String,
     /// Letter of measured loads.
     pub measured_letter: String,
+    /// What a load is that is common practice.
+    pub practice: String,
+    /// Letter of such loads.
+    pub practice_letter: String,
     /// What a load is that was both computed and measured; both letters stand before it.
     pub both: String,
     /// What the heavy end of a bar is: the upper bound, which decides.
@@ -172,6 +176,7 @@ impl LadderChart {
         check_length(&self.words.order_only, SIGN)?;
         check_length(&self.words.computed_letter, LETTER)?;
         check_length(&self.words.measured_letter, LETTER)?;
+        check_length(&self.words.practice_letter, LETTER)?;
         self.ceiling.as_ref().map_or(Ok(()), CeilingLine::check)?;
         for rung in &self.rungs {
             check_bounds(&rung.name, rung.load)?;
@@ -263,6 +268,7 @@ impl LadderChart {
             LoadBasis::Computed => vec![computed],
             LoadBasis::Measured => vec![measured],
             LoadBasis::ComputedAndMeasured => vec![computed, measured],
+            LoadBasis::Practice => vec![Letter { text: &self.words.practice_letter, full: false }],
         }
     }
 
@@ -271,6 +277,7 @@ impl LadderChart {
             LoadBasis::Computed => &self.words.computed,
             LoadBasis::Measured => &self.words.measured,
             LoadBasis::ComputedAndMeasured => &self.words.both,
+            LoadBasis::Practice => &self.words.practice,
         }
     }
 
@@ -786,7 +793,7 @@ impl<'a> Drawing<'a> {
         };
         let words = &self.chart.words;
         let mut entries: Vec<(KeySign, &str)> = Vec::new();
-        for basis in [LoadBasis::Computed, LoadBasis::Measured, LoadBasis::ComputedAndMeasured] {
+        for basis in LoadBasis::ALL {
             if known().any(|it| it.0 == basis) {
                 let over = !known().any(|it| it == (basis, false));
                 entries.push((
@@ -822,7 +829,7 @@ impl<'a> Drawing<'a> {
                         no_sign(svg, [left + 24.0 + SIGN_GAP + NO_SIGN, middle]);
                     }
                     KeySign::HeavyEnd => {
-                        if known().any(|it| it.0 != LoadBasis::Measured) {
+                        if known().any(|it| !is_line(it.0)) {
                             draw_cap(svg, left + 14.0, middle, INK);
                         }
                         if known().any(|it| it.0 != LoadBasis::Computed) {
@@ -933,13 +940,18 @@ struct BarLook {
 
 /// A block for what is computed, a line between two points for what was measured, points on a block for both;
 /// hatched or broken when too heavy. The upper end is the heavier one in all of them.
+/// What was not computed for this body is a line between two points, not a bar.
+fn is_line(basis: LoadBasis) -> bool {
+    matches!(basis, LoadBasis::Measured | LoadBasis::Practice)
+}
+
 fn draw_interval(svg: &mut Svg, low: f64, high: f64, y: f64, look: BarLook) {
     let (fill, edge) = match (look.over, look.current) {
         (true, _) => (PAPER, STOP),
         (false, true) => (ARROW, INK),
         (false, false) => (Paint::Accent.fill(), INK),
     };
-    if look.basis == LoadBasis::Measured {
+    if is_line(look.basis) {
         rule(svg, [low, y], [high, y], 7.0, PAPER, "");
         let (stroke, dash) = if look.over { (STOP, "5 4") } else { (fill, "") };
         rule(svg, [low, y], [high, y], 3.4, stroke, dash);

@@ -87,7 +87,7 @@ fn standing() -> impl Strategy<Value = Standing> {
 }
 
 fn basis() -> impl Strategy<Value = LoadBasis> {
-    prop::sample::select(vec![LoadBasis::Computed, LoadBasis::Measured, LoadBasis::ComputedAndMeasured])
+    prop::sample::select(LoadBasis::ALL.to_vec())
 }
 
 fn rung() -> impl Strategy<Value = Rung> {

@@ -83,8 +83,8 @@ pub(crate) struct Outside<'a> {
 }
 
 impl<'a> Outside<'a> {
-    /// For the contacts of a solved motion. `start` and `keys` are key poses (the first and all): they say
-    /// where a band is fastened and how far it stretches.
+    /// For the contacts of a solved motion. The key poses say where a band is fastened, how far it stretches and
+    /// where a resting contact lies.
     pub fn new(
         motion: &Motion,
         body: &'a Body,

@@ -1,8 +1,9 @@
 //! Load on a tissue during one repetition, with its basis and honest bounds.
 //!
-//! Two bases. `computed`: net joint moment of the solved repetition over the published range of moment arms.
-//! `measured`: a published figure for this exercise, written in its file. What neither gives is not known,
-//! and says why; a ceiling on it then refuses the exercise.
+//! `computed`: net joint moment of the solved repetition over the published range of moment arms. `measured`: a
+//! published figure for this exercise, written in its file; where both exist the bounds span them. `practice`:
+//! common practice, for a muscle that only steadies. What none of them gives is not known, and says why; a ceiling on
+//! it then refuses the exercise.
 
 use handrail_anatomy::arms::{
     ArmOf, PATELLOFEMORAL_KNOWN, PATELLOFEMORAL_SOURCE, moment_arm, patellofemoral_ratio,
@@ -27,15 +28,22 @@ pub enum LoadBasis {
     Measured,
     /// Both; the bounds span them.
     ComputedAndMeasured,
+    /// Common practice; there is no source.
+    Practice,
 }
 
 impl LoadBasis {
+    /// Every basis.
+    pub const ALL: [LoadBasis; 4] =
+        [LoadBasis::Computed, LoadBasis::Measured, LoadBasis::ComputedAndMeasured, LoadBasis::Practice];
+
     /// Word used in JSON.
     pub fn id(self) -> &'static str {
         match self {
             LoadBasis::Computed => "computed",
             LoadBasis::Measured => "measured",
             LoadBasis::ComputedAndMeasured => "computed_and_measured",
+            LoadBasis::Practice => "practice",
         }
     }
 }
@@ -82,18 +90,21 @@ pub enum NotKnown {
     Resistance,
     /// The supports do not balance the body in this pose, so the forces are not known.
     NotBalanced,
+    /// This body cannot take the pose in this home.
+    CannotBeDone,
     /// No figure is published for this exercise, and the model does not reach this tissue.
     NotPublished,
 }
 
 impl NotKnown {
     /// Every reason.
-    pub const ALL: [NotKnown; 6] = [
+    pub const ALL: [NotKnown; 7] = [
         NotKnown::Impact,
         NotKnown::Isometric,
         NotKnown::MovedFromOutside,
         NotKnown::Resistance,
         NotKnown::NotBalanced,
+        NotKnown::CannotBeDone,
         NotKnown::NotPublished,
     ];
 
@@ -105,6 +116,7 @@ impl NotKnown {
             NotKnown::MovedFromOutside => "moved_from_outside",
             NotKnown::Resistance => "resistance",
             NotKnown::NotBalanced => "not_balanced",
+            NotKnown::CannotBeDone => "cannot_be_done",
             NotKnown::NotPublished => "not_published",
         }
     }
@@ -214,7 +226,7 @@ fn at_rest(repetition: &Repetition, tissue: Tissue, side: Side) -> Load {
     Load::Known(TissueLoad {
         tissue,
         side,
-        basis: LoadBasis::Computed,
+        basis: if steadies { LoadBasis::Practice } else { LoadBasis::Computed },
         peak: if steadies { LoadClass::Low.percent_mvic() } else { Interval::default() },
         at: None,
         impulse: (!steadies).then(Interval::default),

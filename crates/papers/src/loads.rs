@@ -204,7 +204,7 @@ impl Composer<'_> {
             self.marked(short, &it.source, it.known, sources)
         };
         match load.basis {
-            LoadBasis::Computed => computed(load, sources),
+            LoadBasis::Computed | LoadBasis::Practice => computed(load, sources),
             LoadBasis::Measured => self.marked(short_form(&load.source), &load.source, load.known, sources),
             LoadBasis::ComputedAndMeasured => {
                 let repetition = item.checked.repetition();
@@ -362,6 +362,8 @@ impl Composer<'_> {
             computed_letter: say("computed-letter"),
             measured: say("measured"),
             measured_letter: say("measured-letter"),
+            practice: say("practice"),
+            practice_letter: say("practice-letter"),
             both: say("both"),
             upper_bound: say("upper-bound"),
             decimal_mark: match self.words.lang() {

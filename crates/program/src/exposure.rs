@@ -64,17 +64,22 @@ pub fn repetitions_a_week(dose: &Dose, repetition: &Repetition) -> f64 {
     session * f64::from(dose.times_a_day * dose.days_a_week)
 }
 
-/// What a week of these exercises puts on a tissue of one side.
+/// What a week of these exercises puts on a tissue of one side; without a repetition the body cannot do one.
 pub fn planned<'a>(
-    lines: impl IntoIterator<Item = (&'a Motion, &'a Repetition, &'a Dose)>,
+    lines: impl IntoIterator<Item = (&'a Motion, Option<&'a Repetition>, &'a Dose)>,
     body: &Body,
     tissue: Tissue,
     side: Side,
 ) -> Exposure {
     let mut out = Exposure::default();
     for (motion, repetition, dose) in lines {
-        let load = tissue_load(motion, body, repetition, tissue, side);
-        out.add(&motion.id, &load, repetitions_a_week(dose, repetition));
+        match repetition {
+            Some(it) => {
+                let load = tissue_load(motion, body, it, tissue, side);
+                out.add(&motion.id, &load, repetitions_a_week(dose, it));
+            }
+            None => out.add(&motion.id, &Load::NotKnown(NotKnown::CannotBeDone), 0.0),
+        }
     }
     out
 }

@@ -139,7 +139,10 @@ fn of_region(motion: &Motion, joint: Joint) -> bool {
 impl Ladder {
     fn place(&mut self, motion: &Motion, found: &Verdict, case: &Case<'_>, in_program: bool) {
         let exercise = motion.id.clone();
-        let Some(repetition) = &found.repetition else { return };
+        let Some(repetition) = &found.repetition else {
+            self.unknown.push(UnknownRung { exercise, why: NotKnown::CannotBeDone, in_program });
+            return;
+        };
         match tissue_load(motion, case.body, repetition, self.tissue, self.side) {
             Load::Known(load) => {
                 let over = self.ceiling.as_ref().is_some_and(|(max, _)| is_over(&load, *max));

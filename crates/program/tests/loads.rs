@@ -202,7 +202,7 @@ fn a_ceiling_on_the_week_changes_the_choice_and_is_named() {
     let load = |proposal: &handrail_program::Proposal| {
         let setting = Setting::default();
         let lines =
-            proposal.session.items.iter().map(|it| (&*it.motion, &**it.checked.repetition(), &it.dose));
+            proposal.session.items.iter().map(|it| (&*it.motion, Some(&**it.checked.repetition()), &it.dose));
         let sum =
             handrail_program::exposure::planned(lines, &setting.body, Tissue::AchillesTendon, Side::Left);
         sum.upper(ExposureOf::Peaks)

@@ -145,7 +145,7 @@ fn every_name_of_the_model_has_words() {
         for why in NotKnown::ALL {
             assert_whole(&words.load_not_known(why));
         }
-        for basis in [LoadBasis::Computed, LoadBasis::Measured, LoadBasis::ComputedAndMeasured] {
+        for basis in LoadBasis::ALL {
             assert_whole(&words.basis_name(basis));
         }
         for kind in [Kind::Within, Kind::Limited, Kind::Refused] {

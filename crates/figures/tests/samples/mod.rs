@@ -39,6 +39,8 @@ pub fn ladder_words(language: Language) -> LadderWords {
         computed_letter: pick("C", "C"),
         measured: pick("measured, as published", "medida, según lo publicado"),
         measured_letter: pick("M", "M"),
+        practice: pick("common practice, no source", "práctica común, sin fuente"),
+        practice_letter: pick("P", "P"),
         both: pick("computed and measured: the bar spans both", "calculada y medida: la barra abarca ambas"),
         upper_bound: pick(
             "heavy end: the upper bound; it decides",
