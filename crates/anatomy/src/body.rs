@@ -23,7 +23,7 @@ pub enum Sex {
 }
 
 /// What is known of a person's body.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Person {
     /// Stature, m.
     pub stature: f64,

@@ -6,18 +6,32 @@ use handrail_anatomy::{Person, SegmentTable, Side};
 use handrail_motion::{Home, Parameters};
 use handrail_protocol::{Act, Confirmation, Order, Orders};
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+
+use crate::course::{
+    Closed, Contact, Decision, Diary, Issued, Measure, Message, Note, Report, View, Visit, Withdrawn,
+};
 
 /// Who the patient is, as far as outputs need it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Patient {
     /// Name as printed.
     pub name: String,
     /// Language of the outputs, e.g. `en`.
     pub language: String,
+    /// Date of birth: second identifier, and what the patient's page asks for.
+    #[serde(default)]
+    pub born: Option<Date>,
+    /// Number in the clinic's own files.
+    #[serde(default)]
+    pub record: Option<String>,
+    /// Who helps at home; `None` when nobody asked, blank when nobody does.
+    #[serde(default)]
+    pub helper: Option<String>,
 }
 
 /// Whom to call.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Clinic {
     /// Name of the clinic.
     pub name: String,
@@ -32,7 +46,7 @@ pub struct Clinic {
 }
 
 /// The home.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct HomeFacts {
     /// Heights; `None` where not measured.
     pub seat_height: Option<f64>,
@@ -44,6 +58,9 @@ pub struct HomeFacts {
     pub step_height: Option<f64>,
     /// Equipment at hand; `None` when nobody asked.
     pub equipment: Option<BTreeSet<String>>,
+    /// Stairs between bed and street; `None` when nobody asked.
+    #[serde(default)]
+    pub stairs: Option<u32>,
 }
 
 impl HomeFacts {
@@ -60,7 +77,7 @@ impl HomeFacts {
 }
 
 /// The operation.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Operation {
     /// Protocol id.
     pub protocol: String,
@@ -77,7 +94,7 @@ pub struct Operation {
 }
 
 /// One prescribed exercise.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Prescription {
     /// Exercise.
     pub exercise: String,
@@ -96,7 +113,7 @@ pub struct Prescription {
 }
 
 /// One version of the home program.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Program {
     /// Version, counted up.
     pub version: u32,
@@ -117,7 +134,7 @@ pub struct Program {
 }
 
 /// A therapist's override of one reason, on record.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct WaiverFact {
     /// Exercise.
     pub exercise: String,
@@ -132,7 +149,7 @@ pub struct WaiverFact {
 }
 
 /// What was done of one exercise on one day.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Done {
     /// Day.
     pub on: Date,
@@ -145,7 +162,7 @@ pub struct Done {
 }
 
 /// A therapist's threshold for the change of load from week to week.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Jump {
     /// Percent more than in the week before.
     pub percent: f64,
@@ -180,15 +197,77 @@ pub enum Fact {
     Done(Done),
     /// Threshold for the change of load.
     Jump(Jump),
+    /// A program given to the patient.
+    Issued(Issued),
+    /// A diary.
+    Diary(Diary),
+    /// A measured value.
+    Measure(Measure),
+    /// A decision.
+    Decision(Decision),
+    /// Who was told of what must not stay unheard.
+    Contact(Contact),
+    /// A visit.
+    Visit(Visit),
+    /// A remark.
+    Note(Note),
+    /// A message.
+    Message(Message),
+    /// Somebody looked.
+    View(View),
+    /// A report that was sent.
+    Report(Report),
+    /// The end.
+    Closed(Closed),
+    /// An entry taken back.
+    Withdrawn(Withdrawn),
 }
 
 /// A fact with the day from which it is true.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
+    /// Number in the journal, from 1.
+    pub number: u64,
     /// Day.
     pub on: Date,
     /// Fact.
     pub fact: Fact,
+    /// Entry in whose place this one stands; the old one stays in the journal and no longer counts.
+    pub supersedes: Option<u64>,
+}
+
+/// A fact of the episode with the number of its entry.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Numbered<T> {
+    /// Number of the entry.
+    pub number: u64,
+    /// Fact.
+    pub fact: T,
+}
+
+/// What happened since the operation, oldest first.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Course {
+    /// Programs given to the patient.
+    pub issued: Vec<Numbered<(Date, Issued)>>,
+    /// Diaries, by the day they are about.
+    pub diaries: Vec<Numbered<Diary>>,
+    /// Measured values, by day.
+    pub measures: Vec<Numbered<Measure>>,
+    /// Decisions.
+    pub decisions: Vec<Numbered<Decision>>,
+    /// Who was told.
+    pub contacts: Vec<Numbered<Contact>>,
+    /// Visits.
+    pub visits: Vec<Numbered<Visit>>,
+    /// Remarks.
+    pub notes: Vec<Numbered<(Date, Note)>>,
+    /// Messages.
+    pub messages: Vec<Numbered<(Date, Message)>>,
+    /// Reports sent.
+    pub reports: Vec<Numbered<(Date, Report)>>,
+    /// The end, where it came.
+    pub closed: Option<Numbered<(Date, Closed)>>,
 }
 
 /// The state that follows from the entries.
@@ -218,9 +297,19 @@ pub struct Episode {
     pub done: Vec<Done>,
     /// Threshold for the change of load from week to week, where the therapist set one.
     pub jump: Option<Jump>,
+    /// What happened since.
+    pub course: Course,
+    /// Number and day of the last entry about restrictions (orders, confirmations, acts) or the operation: a
+    /// sheet made before it is out of date.
+    pub orders_changed: Option<(u64, Date)>,
 }
 
 impl Episode {
+    /// The program version that the patient holds: the newest that was given.
+    pub fn held(&self) -> Option<&Numbered<(Date, Issued)>> {
+        self.course.issued.iter().max_by_key(|it| (it.fact.1.version, it.number))
+    }
+
     /// The newest program issued on or before a day.
     pub fn program_on(&self, on: Date) -> Option<&Program> {
         self.programs.iter().filter(|it| it.issued <= on).max_by_key(|it| it.version)
@@ -243,15 +332,24 @@ impl Episode {
 pub struct Missing(pub Vec<&'static str>);
 
 /// Makes an episode of its entries; later entries of one kind take the place of earlier ones, orders,
-/// confirmations, acts, programs, overrides and what was done add up.
+/// confirmations, acts, programs, overrides and what happened add up. A superseded entry does not count.
 ///
 /// # Errors
 /// The facts without which there is no episode.
 pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
+    let gone: BTreeSet<u64> = entries.iter().filter_map(|it| it.supersedes).collect();
     let (mut patient, mut clinic, mut body, mut home, mut operation) = (None, None, None, None, None);
     let (mut confirmed, mut orders, mut acts) = (Vec::new(), Vec::new(), Vec::new());
     let (mut programs, mut waivers, mut done, mut jump) = (Vec::new(), Vec::new(), Vec::new(), None);
-    for entry in entries {
+    let (mut course, mut orders_changed) = (Course::default(), None);
+    for entry in entries.iter().filter(|it| !gone.contains(&it.number)) {
+        let number = entry.number;
+        if matches!(
+            entry.fact,
+            Fact::Operation(_) | Fact::Confirmation(_) | Fact::Order(_) | Fact::Act(_) | Fact::Withdrawn(_)
+        ) {
+            orders_changed = Some((number, entry.on));
+        }
         match &entry.fact {
             Fact::Patient(it) => patient = Some(it.clone()),
             Fact::Clinic(it) => clinic = Some(it.clone()),
@@ -265,6 +363,20 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
             Fact::Waiver(it) => waivers.push(it.clone()),
             Fact::Done(it) => done.push(it.clone()),
             Fact::Jump(it) => jump = Some(it.clone()),
+            Fact::Issued(it) => course.issued.push(Numbered { number, fact: (entry.on, it.clone()) }),
+            Fact::Diary(it) => {
+                done.extend(it.counted());
+                course.diaries.push(Numbered { number, fact: it.clone() });
+            }
+            Fact::Measure(it) => course.measures.push(Numbered { number, fact: it.clone() }),
+            Fact::Decision(it) => course.decisions.push(Numbered { number, fact: it.clone() }),
+            Fact::Contact(it) => course.contacts.push(Numbered { number, fact: it.clone() }),
+            Fact::Visit(it) => course.visits.push(Numbered { number, fact: it.clone() }),
+            Fact::Note(it) => course.notes.push(Numbered { number, fact: (entry.on, it.clone()) }),
+            Fact::Message(it) => course.messages.push(Numbered { number, fact: (entry.on, it.clone()) }),
+            Fact::Report(it) => course.reports.push(Numbered { number, fact: (entry.on, it.clone()) }),
+            Fact::Closed(it) => course.closed = Some(Numbered { number, fact: (entry.on, it.clone()) }),
+            Fact::View(_) | Fact::Withdrawn(_) => {}
         }
     }
     let missing: Vec<&'static str> = [
@@ -284,6 +396,8 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
     };
     programs.sort_by_key(|it: &Program| it.version);
     done.sort_by_key(|it: &Done| it.on);
+    course.diaries.sort_by_key(|it| (it.fact.on, it.number));
+    course.measures.sort_by_key(|it| (it.fact.on, it.number));
     let all = Orders {
         surgery: operation.surgery,
         side: operation.side,
@@ -305,6 +419,8 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
         waivers,
         done,
         jump,
+        course,
+        orders_changed,
     })
 }
 

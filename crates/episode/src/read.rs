@@ -39,18 +39,23 @@ struct Reader<'a> {
 /// # Errors
 /// All problems of the file.
 pub fn read_episode(source: &SourceText, content: Content<'_>) -> Result<Episode, Problems> {
+    let (id, entries) = read_entries(source, content)?;
+    fold(&id, &entries).map_err(|missing| {
+        let message = format!("facts are missing: {}", missing.0.join(", "));
+        Problems(vec![source.problem(0..0, "", message, "add the tables named")])
+    })
+}
+
+/// Reads and checks an episode file, as the name of the episode and its entries.
+///
+/// # Errors
+/// All problems of the file.
+pub fn read_entries(source: &SourceText, content: Content<'_>) -> Result<(String, Vec<Entry>), Problems> {
     let spec: EpisodeSpec = source.parse()?;
     let mut reader = Reader { source, spec: &spec, content, problems: Problems::default() };
     let entries = reader.entries();
     reader.check_against_protocol(&entries);
-    let problems = reader.problems;
-    if !problems.0.is_empty() {
-        return Err(problems);
-    }
-    fold(&spec.id, &entries).map_err(|missing| {
-        let message = format!("facts are missing: {}", missing.0.join(", "));
-        Problems(vec![source.problem(0..0, "", message, "add the tables named")])
-    })
+    reader.problems.or((spec.id, entries))
 }
 
 impl<'a> Reader<'a> {
@@ -114,7 +119,9 @@ impl<'a> Reader<'a> {
         if let Some(it) = &spec.jump {
             facts.push((surgery, Fact::Jump(self.jump(it))));
         }
-        facts.into_iter().map(|(on, fact)| Entry { on, fact }).collect()
+        let number = |at: usize| at as u64 + 1;
+        let entry = |(at, (on, fact))| Entry { number: number(at), on, fact, supersedes: None };
+        facts.into_iter().enumerate().map(entry).collect()
     }
 
     fn done(&mut self, spec: &DoneSpec, surgery: Date) -> Done {
@@ -152,7 +159,13 @@ impl<'a> Reader<'a> {
                 &format!("use one of: {known}"),
             );
         }
-        Patient { name: spec.name.clone(), language: language.clone() }
+        Patient {
+            name: spec.name.clone(),
+            language: language.clone(),
+            born: spec.born.as_ref().map(|it| it.get_ref().0),
+            record: spec.record.clone(),
+            helper: spec.helper.clone(),
+        }
     }
 
     fn body(&mut self) -> Fact {
@@ -206,6 +219,7 @@ impl<'a> Reader<'a> {
             table_height: check(&spec.table_height, "home.table_height", 0.5, 1.1),
             step_height: check(&spec.step_height, "home.step_height", 0.05, 0.35),
             equipment: spec.equipment.as_ref().map(|it| it.iter().cloned().collect()),
+            stairs: spec.stairs,
         }
     }
 

@@ -85,6 +85,16 @@ pub struct PatientSpec {
     /// `en` or `es`.
     #[schemars(with = "String")]
     pub language: Spanned<String>,
+    /// Date of birth.
+    #[serde(default)]
+    #[schemars(with = "Option<DateText>")]
+    pub born: Option<Spanned<DateText>>,
+    /// Number in the clinic's own files.
+    #[serde(default)]
+    pub record: Option<String>,
+    /// Who helps at home.
+    #[serde(default)]
+    pub helper: Option<String>,
 }
 
 /// Clinic as written.
@@ -139,6 +149,8 @@ pub struct HomeSpec {
     pub step_height: Option<Spanned<f64>>,
     /// Equipment at hand. Left out: nobody asked.
     pub equipment: Option<Vec<String>>,
+    /// Stairs between bed and street. Left out: nobody asked.
+    pub stairs: Option<u32>,
 }
 
 /// Operation as written.

@@ -5,9 +5,12 @@ mod common;
 
 use common::*;
 use handrail_anatomy::body::MeasuredLengths;
-use handrail_anatomy::{Person, SegmentTable, Sex, Side};
+use handrail_anatomy::{Drive, Person, SegmentTable, Sex, Side};
 use handrail_episode::fold::as_of;
-use handrail_episode::{Clinic, Entry, Fact, HomeFacts, Operation, Patient, PlanError, Program, fold, plan};
+use handrail_episode::{
+    Clinic, Diary, DiaryDone, DiarySource, Entry, Fact, HomeFacts, Measure, Operation, Patient, PlanError,
+    Program, Withdrawn, fold, plan,
+};
 use handrail_protocol::{Act, ActKind};
 use jiff::civil::Date;
 
@@ -23,7 +26,14 @@ fn operation(next_visit: Option<&str>) -> Operation {
 }
 
 fn home(seat_height: Option<f64>) -> HomeFacts {
-    HomeFacts { seat_height, bed_height: None, table_height: None, step_height: None, equipment: None }
+    HomeFacts {
+        seat_height,
+        bed_height: None,
+        table_height: None,
+        step_height: None,
+        equipment: None,
+        stairs: None,
+    }
 }
 
 fn program(version: u32, issued: &str) -> Program {
@@ -40,7 +50,7 @@ fn program(version: u32, issued: &str) -> Program {
 }
 
 fn entry(on: &str, fact: Fact) -> Entry {
-    Entry { on: date(on), fact }
+    Entry { number: 0, on: date(on), fact, supersedes: None }
 }
 
 fn facts() -> Vec<Entry> {
@@ -53,7 +63,16 @@ fn facts() -> Vec<Entry> {
     };
     let person = Person { stature: 1.68, mass: 71.0, sex: Sex::Female, measured: MeasuredLengths::default() };
     vec![
-        entry("2026-11-06", Fact::Patient(Patient { name: "Marta Okonjo".into(), language: "en".into() })),
+        entry(
+            "2026-11-06",
+            Fact::Patient(Patient {
+                name: "Marta Okonjo".into(),
+                language: "en".into(),
+                born: None,
+                record: None,
+                helper: None,
+            }),
+        ),
         entry("2026-11-06", Fact::Clinic(clinic)),
         entry("2026-11-06", Fact::Body(person, SegmentTable::Winter)),
         entry("2026-11-06", Fact::Home(home(None))),
@@ -257,4 +276,43 @@ fn equipment_that_is_not_at_home_is_named() {
     let unasked = read(&text.replace("equipment = [\"chair\", \"bed\", \"towel\"]\n", "")).unwrap();
     let plan = handrail_episode::plan(&unasked, protocol, &LIBRARY.exercises, date("2026-11-25")).unwrap();
     assert!(plan.lines[0].missing_equipment.is_empty());
+}
+
+#[test]
+fn a_superseded_entry_no_longer_counts_and_a_withdrawn_one_is_gone() {
+    let measure = |value: f64| Measure {
+        on: date("2026-11-20"),
+        what: "ankle_dorsiflexion_active".into(),
+        side: Some(Side::Left),
+        value,
+        unit: "deg".into(),
+        drive: Some(Drive::Active),
+        method: Some("goniometer, sitting".into()),
+        by: "I. Brandvold, PT".into(),
+    };
+    let number = |number, supersedes, fact| Entry { number, on: date("2026-11-20"), fact, supersedes };
+    let mut entries = facts();
+    entries.push(number(6, None, Fact::Measure(measure(-10.0))));
+    entries.push(number(7, Some(6), Fact::Measure(measure(-1.0))));
+    let values = |entries: &[Entry]| -> Vec<f64> {
+        fold("a", entries).expect("whole").course.measures.iter().map(|it| it.fact.value).collect()
+    };
+    assert_eq!(values(&entries), [-1.0]);
+    let withdrawn = Withdrawn { reason: "wrong patient".into(), by: "I. Brandvold, PT".into() };
+    entries.push(number(8, Some(7), Fact::Withdrawn(withdrawn)));
+    assert_eq!(values(&entries), [0.0; 0]);
+}
+
+#[test]
+fn what_a_diary_counts_is_done() {
+    let mut diary = Diary::new(date("2026-11-21"), DiarySource::Page);
+    diary.done = vec![
+        DiaryDone { exercise: "seated-heel-slide".into(), sets: 2, reps: 20 },
+        DiaryDone { exercise: "side-lying-clam".into(), sets: 0, reps: 0 },
+    ];
+    let mut entries = facts();
+    entries.push(entry("2026-11-21", Fact::Diary(diary)));
+    let done = fold("a", &entries).expect("whole").done;
+    assert_eq!(done.len(), 1, "an exercise that was not done adds nothing");
+    assert_eq!((done[0].reps, done[0].from.as_str()), (20, "diary (page)"));
 }

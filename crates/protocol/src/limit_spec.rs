@@ -867,3 +867,24 @@ impl Serialize for Limit {
         LimitSpec::from(self).serialize(serializer)
     }
 }
+
+impl<'de> Deserialize<'de> for Limit {
+    /// From the form of [`LimitSpec`], whatever the format; what a file would refuse is refused here.
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        use serde::de::Error as _;
+        // The places of `Spanned` exist in TOML only, so other formats go through it.
+        let table = toml::Table::deserialize(deserializer)?;
+        let text = toml::to_string(&table).map_err(D::Error::custom)?;
+        let source = SourceText::new("limit", text);
+        let spec: LimitSpec = source.parse().map_err(|it| D::Error::custom(first_message(&it)))?;
+        let mut problems = Problems::default();
+        match spec.check(&source, &mut problems) {
+            Some(limit) if problems.0.is_empty() => Ok(limit),
+            _ => Err(D::Error::custom(first_message(&problems))),
+        }
+    }
+}
+
+fn first_message(problems: &Problems) -> String {
+    problems.0.first().map_or_else(|| "limits nothing".into(), ToString::to_string)
+}

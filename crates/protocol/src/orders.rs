@@ -18,7 +18,7 @@ use crate::model::Protocol;
 use crate::spec::entry_with_limit;
 
 /// A named person has confirmed that a restriction of the protocol applies to this patient.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Confirmation {
     /// Restriction of the protocol.
     pub restriction: String,
@@ -31,7 +31,7 @@ pub struct Confirmation {
 }
 
 /// A surgeon's order.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Order {
     /// Name, different from every restriction's.
     pub id: String,
@@ -55,7 +55,7 @@ pub struct Order {
 }
 
 /// What an act does.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ActKind {
     /// Lifts a restriction or an order; a stage of a ladder gives way to the next stage.
@@ -71,7 +71,7 @@ pub enum ActKind {
 }
 
 /// A decision by a named person.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Act {
     /// What it does.
     pub kind: ActKind,
@@ -86,7 +86,7 @@ pub struct Act {
 }
 
 /// Everything on record for one patient that an envelope needs.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Orders {
     /// Date of the operation: day 0.
     pub surgery: Date,
