@@ -67,18 +67,20 @@ impl std::fmt::Debug for Words {
     }
 }
 
-/// The built-in short texts of a language.
-pub(crate) fn built_in_ui(lang: Lang) -> SourceText {
-    let path = format!("{}/ui.ftl", lang.id());
-    let text = WORDS.get_file(&path).and_then(|it| it.contents_utf8()).unwrap_or_default();
-    SourceText::new(format!("content/words/{path}"), text)
+/// The built-in short texts of a language: every `.ftl` file of its folder, in the order of their names.
+pub(crate) fn built_in_ui(lang: Lang) -> Vec<SourceText> {
+    built_in(lang, "ftl")
 }
 
 /// The built-in exercise words of a language, in the order of their names.
 pub(crate) fn built_in_exercises(lang: Lang) -> Vec<SourceText> {
+    built_in(lang, "toml")
+}
+
+fn built_in(lang: Lang, extension: &str) -> Vec<SourceText> {
     let files = WORDS.get_dir(lang.id()).into_iter().flat_map(|dir| dir.files());
     let mut texts: Vec<SourceText> = files
-        .filter(|file| file.path().extension().is_some_and(|it| it == "toml"))
+        .filter(|file| file.path().extension().is_some_and(|it| it == extension))
         .filter_map(|file| {
             let text = file.contents_utf8()?;
             Some(SourceText::new(format!("content/words/{}", file.path().display()), text))
@@ -111,7 +113,7 @@ impl Words {
     ///
     /// # Errors
     /// All mistakes in all files, with their lines.
-    pub fn from_texts(lang: Lang, ui: &SourceText, exercises: &[SourceText]) -> Result<Words, Problems> {
+    pub fn from_texts(lang: Lang, ui: &[SourceText], exercises: &[SourceText]) -> Result<Words, Problems> {
         let mut problems = Problems::default();
         let mut bundle = FluentBundle::new_concurrent(vec![lang.identifier()]);
         // Marks of writing direction would show as boxes in print; both languages run left to right.
@@ -122,22 +124,11 @@ impl Words {
                 _ => None,
             }));
         }
-        match FluentResource::try_new(ui.text.to_string()) {
-            Ok(resource) => {
-                for error in bundle.add_resource(resource).err().unwrap_or_default() {
-                    let mend = "give each text one key only";
-                    problems.0.push(ui.problem(0..0, "", error.to_string(), mend));
-                }
-            }
-            Err((_, errors)) => {
-                for error in errors {
-                    let mend = "correct this text; the Fluent syntax is needed";
-                    problems.0.push(ui.problem(error.pos.clone(), "", error.kind.to_string(), mend));
-                }
-            }
+        for text in ui {
+            add_texts(&mut bundle, text, &mut problems);
         }
         let exercises = read_exercise_words(lang, exercises, &mut problems);
-        let keys = keys_of(&ui.text);
+        let keys = ui.iter().flat_map(|it| keys_of(&it.text)).collect();
         problems.or(Words { lang, bundle, keys, exercises })
     }
 
@@ -181,6 +172,23 @@ impl Words {
     /// A short text without values.
     pub(crate) fn say(&self, key: &str) -> String {
         self.text(key, &[])
+    }
+}
+
+fn add_texts(bundle: &mut FluentBundle<FluentResource>, text: &SourceText, problems: &mut Problems) {
+    match FluentResource::try_new(text.text.to_string()) {
+        Ok(resource) => {
+            for error in bundle.add_resource(resource).err().unwrap_or_default() {
+                let mend = "give each text one key only, over all files of the language";
+                problems.0.push(text.problem(0..0, "", error.to_string(), mend));
+            }
+        }
+        Err((_, errors)) => {
+            for error in errors {
+                let mend = "correct this text; the Fluent syntax is needed";
+                problems.0.push(text.problem(error.pos.clone(), "", error.kind.to_string(), mend));
+            }
+        }
     }
 }
 

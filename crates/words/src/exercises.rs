@@ -279,16 +279,35 @@ pub fn check_all<'a>(exercises: impl Iterator<Item = &'a Motion>) -> Problems {
     for lang in Lang::ALL {
         let (ui, texts) = (built_in_ui(lang), built_in_exercises(lang));
         match Words::from_texts(lang, &ui, &texts) {
-            Ok(words) => check_words(&words, &ui, &motions, &mut problems),
+            Ok(words) => check_words(&words, main_of(&ui), &motions, &mut problems),
             Err(found) => problems.0.extend(found.0),
         }
-        check_same_keys(&built_in_ui(Lang::ALL[0]), &ui, &mut problems);
+        check_same_files(&built_in_ui(Lang::ALL[0]), &ui, &mut problems);
     }
     problems
 }
 
 /// Values that a language may leave out: English adds pounds and inches.
 const OWN_UNITS: [&str; 2] = ["$lb", "$inch"];
+
+/// The file in which names of verbs and places stand.
+fn main_of(files: &[SourceText]) -> &SourceText {
+    files.iter().find(|it| it.name.ends_with("/ui.ftl")).unwrap_or(&files[0])
+}
+
+/// Compares the files of short texts of a language with those of the first one, name by name.
+fn check_same_files(first: &[SourceText], own: &[SourceText], problems: &mut Problems) {
+    let name = |text: &SourceText| text.name.rsplit('/').next().map(str::to_string);
+    for text in first {
+        match own.iter().find(|it| name(it) == name(text)) {
+            Some(it) => check_same_keys(text, it, problems),
+            None => problems.0.push(text.problem(0..0, "", "this file is missing in a language", "add it")),
+        }
+    }
+    for text in own.iter().filter(|it| !first.iter().any(|other| name(other) == name(it))) {
+        problems.0.push(text.problem(0..0, "", "this file is missing in the first language", "add it"));
+    }
+}
 
 /// Compares the short texts of a language with those of the first one: same keys, same values.
 fn check_same_keys(first: &SourceText, own: &SourceText, problems: &mut Problems) {
@@ -478,7 +497,7 @@ alt = "A foot."
         let posture = handrail_motion::read_posture(&posture).unwrap();
         let motion = Motion::at_rest(&posture);
         let check = |text: &str, motion: &Motion| {
-            let ui = built_in_ui(Lang::En);
+            let ui = main_of(&built_in_ui(Lang::En)).clone();
             let mut problems = Problems::default();
             check_words(&load(text).unwrap(), &ui, &[motion], &mut problems);
             problems

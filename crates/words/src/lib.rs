@@ -1,6 +1,6 @@
 //! Sentences for patients and clinicians, in each language.
 //!
-//! Short texts live in `content/words/<lang>/ui.ftl` (Fluent), the words of exercises in
+//! Short texts live in `content/words/<lang>/*.ftl` (Fluent), the words of exercises in
 //! `content/words/<lang>/exercises-*.toml`. This room puts them together: limits, reasons, cues, doses, moves,
 //! warnings. A patient's sentence is short, says what must not be done, and is never looser than the limit
 //! behind it: numbers are rounded to the stricter side, an uncertain wording takes the wider prohibition.
