@@ -4,6 +4,7 @@
 #![forbid(unsafe_code)]
 
 mod args;
+mod clinic;
 mod exposure;
 mod facts;
 mod files;
@@ -17,7 +18,7 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
-use args::{Cli, Command, ContentCommand};
+use args::{AccountCommand, ClinicCommand, Cli, Command, ContentCommand, JournalCommand};
 
 fn main() -> ExitCode {
     // A closed pipe (as with `| head`) is an end, not an error.
@@ -40,6 +41,12 @@ fn main() -> ExitCode {
             ContentCommand::Check(it) => facts::content_check(&it),
             ContentCommand::List(it) => facts::content_list(&it),
         },
+        Command::Serve(it) => clinic::run(&it),
+        Command::Clinic(ClinicCommand::New(it)) => clinic::new(&it),
+        Command::Account(AccountCommand::Add(it)) => clinic::account_add(&it),
+        Command::Journal(JournalCommand::Verify(it)) => clinic::verify(&it),
+        Command::Backup(it) => clinic::make_backup(&it),
+        Command::Restore(it) => clinic::restore(&it),
     };
     match answer {
         Ok(code) => code,

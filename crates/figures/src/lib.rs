@@ -24,6 +24,7 @@
 pub mod camera;
 pub mod chart;
 pub mod clip;
+pub mod envelope;
 pub mod exercise;
 pub mod exposure;
 pub mod figure;
@@ -36,6 +37,7 @@ pub mod picture;
 pub mod props;
 mod scene;
 pub mod svg;
+pub mod timeline;
 
 pub use camera::{Camera, Crop, Framing, View};
 pub use chart::{CeilingLine, ChartError};

@@ -1,0 +1,145 @@
+//! The frame of every page, and the parts that several pages use.
+
+use handrail_words::Words;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::assets::asset;
+use crate::gate::Desk;
+use crate::rights::Right;
+
+/// Places of the main menu.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Who needs attention.
+    Today,
+    /// All patients.
+    Patients,
+    /// New episode.
+    New,
+    /// Exercises and protocols.
+    Content,
+    /// Settings.
+    Settings,
+    /// None of them.
+    None,
+}
+
+/// Main menu: place, path, key of its name, right.
+const MENU: [(Place, &str, &str, Right); 5] = [
+    (Place::Today, "/", "c-menu-today", Right::Record),
+    (Place::Patients, "/patients", "c-menu-patients", Right::Names),
+    (Place::New, "/new", "c-menu-new", Right::Intake),
+    (Place::Content, "/content", "c-menu-content", Right::Content),
+    (Place::Settings, "/settings", "c-menu-settings", Right::Account),
+];
+
+/// A page of the clinic.
+pub fn page(desk: &Desk, place: Place, title: &str, body: Markup) -> Markup {
+    page_with(desk, place, title, &[], body)
+}
+
+/// The same with scripts of its own (names of assets).
+pub fn page_with(desk: &Desk, place: Place, title: &str, scripts: &[&str], body: Markup) -> Markup {
+    let words = desk.words();
+    let head = html! {
+        header class="mast" {
+            a class="skip" href="#main" { (words.text("c-skip", &[])) }
+            nav aria-label=(words.text("c-menu", &[])) {
+                ul class="menu" {
+                    @for (it, path, key, right) in MENU {
+                        @if desk.may(right) {
+                            li { a href=(path) aria-current=[(it == place).then_some("page")] { (words.text(key, &[])) } }
+                        }
+                    }
+                }
+            }
+            div class="who" {
+                span class="who-name" { (desk.staff.name) }
+                (language_form(desk))
+                form method="post" action="/logout" { (csrf(desk)) button class="plain" { (words.text("c-log-out", &[])) } }
+            }
+        }
+    };
+    let scripts: Vec<&str> = ["clinic.js"].iter().chain(scripts).copied().collect();
+    frame(words, title, &scripts, Some(&desk.staff.csrf), html! {
+        (head)
+        main id="main" tabindex="-1" { (body) }
+        footer class="foot" { p { (words.text("c-foot-surgeon", &[])) " " (words.text("c-foot-licensed", &[])) } }
+    })
+}
+
+/// A page for somebody who is not logged in.
+pub fn bare_page(words: &Words, title: &str, body: Markup) -> Markup {
+    frame(words, title, &[], None, html! { main id="main" class="bare" { (body) } })
+}
+
+/// The frame: head, style, scripts.
+pub fn frame(words: &Words, title: &str, scripts: &[&str], csrf: Option<&str>, body: Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang=(words.lang().id()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                @if let Some(csrf) = csrf { meta name="csrf" content=(csrf); }
+                title { (title) }
+                link rel="icon" href=(asset("icon.svg")) type="image/svg+xml";
+                link rel="stylesheet" href=(asset("clinic.css"));
+                @for name in scripts { script src=(asset(name)) defer {} }
+            }
+            body { (body) }
+        }
+    }
+}
+
+/// The hidden token of a form.
+pub fn csrf(desk: &Desk) -> Markup {
+    html! { input type="hidden" name="csrf" value=(desk.staff.csrf); }
+}
+
+/// Buttons for the other languages.
+fn language_form(desk: &Desk) -> Markup {
+    html! {
+        form method="post" action="/language" class="languages" {
+            (csrf(desk))
+            input type="hidden" name="back" value=(desk.path);
+            @for lang in handrail_words::Lang::ALL {
+                @if lang != desk.lang {
+                    button class="plain" name="lang" value=(lang.id()) lang=(lang.id()) { (name_of(lang)) }
+                }
+            }
+        }
+    }
+}
+
+/// A language's name in itself.
+pub fn name_of(lang: handrail_words::Lang) -> &'static str {
+    match lang {
+        handrail_words::Lang::En => "English",
+        handrail_words::Lang::Es => "Español",
+    }
+}
+
+/// An SVG made by the room `figures`.
+pub fn svg(text: &str) -> Markup {
+    PreEscaped(text.to_string())
+}
+
+/// A sentence that must be seen: what is wrong and how to mend it, or a warning.
+pub fn alert(kind: &str, body: Markup) -> Markup {
+    html! { div class={ "alert " (kind) } role="status" { (body) } }
+}
+
+/// A page that says what went wrong.
+pub fn fault_page(words: &Words, desk: Option<&Desk>, says: &str, mend: &str) -> Markup {
+    let title = words.text("c-fault-title", &[]);
+    let body = html! {
+        h1 { (title) }
+        div class="alert stop" role="alert" { p { (says) } @if !mend.is_empty() { p { (mend) } } }
+        p { a href="/" { (words.text("c-fault-back", &[])) } }
+    };
+    match desk {
+        Some(desk) => page(desk, Place::None, &title, body),
+        None => bare_page(words, &title, body),
+    }
+}

@@ -1,0 +1,267 @@
+//! Episodes out of the journal and facts into it. Who looked is written down before anything is shown; the line of
+//! the caseload is written in the same transaction as the fact.
+
+use std::sync::Arc;
+
+use handrail_episode::journal::{FORM, decode, encode, kind};
+use handrail_episode::{Entry, Episode, Fact, View, fold};
+use handrail_library::Library;
+use handrail_progress::summary::{Summary, summary};
+use handrail_store::journal::{self, Author, Filter, NewRecord, Record};
+use handrail_store::{StoreError, Tx, caseload};
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+use crate::app::App;
+use crate::fault::Fault;
+use crate::gate::{Desk, PatientSession};
+
+/// Kinds that tell who looked, not what is true.
+const VIEWS: &[&str] = &["view"];
+
+/// An episode with the records it was folded from; views are left out.
+#[derive(Clone, Debug)]
+pub struct Loaded {
+    /// Episode id, which is its stream in the journal.
+    pub id: String,
+    /// Number of the newest record that is not a view.
+    pub head: u64,
+    /// Records, oldest first.
+    pub records: Vec<Arc<Record>>,
+    /// The same as facts.
+    pub entries: Vec<Entry>,
+    /// What follows from them.
+    pub episode: Episode,
+}
+
+impl Loaded {
+    /// Record of a number.
+    pub fn record(&self, number: u64) -> Option<&Record> {
+        let at = self.records.binary_search_by_key(&number, |it| it.number).ok()?;
+        Some(&self.records[at])
+    }
+
+    /// Numbers of the records of one kind, oldest first.
+    pub fn of_kind<'a>(&'a self, kind: &'a str) -> impl DoubleEndedIterator<Item = &'a Record> + 'a {
+        self.records.iter().map(Arc::as_ref).filter(move |it| it.kind == kind)
+    }
+}
+
+/// A fact on its way into the journal.
+#[derive(Clone, Debug)]
+pub struct New {
+    /// Day from which it is true.
+    pub on: Date,
+    /// Fact.
+    pub fact: Fact,
+    /// Record that it takes the place of.
+    pub supersedes: Option<u64>,
+    /// Sender's key: a fact with a key that is there already is not written twice.
+    pub key: Option<String>,
+}
+
+impl New {
+    /// A fact of a day.
+    pub fn fact(on: Date, fact: Fact) -> New {
+        New { on, fact, supersedes: None, key: None }
+    }
+}
+
+/// Who writes.
+pub fn author(desk: &Desk) -> Author {
+    Author { id: desk.staff.account.clone(), name: desk.staff.name.clone() }
+}
+
+/// The patient as a writer; the name is the patient's own.
+pub fn patient_author(session: &PatientSession, episode: &Episode) -> Author {
+    Author { id: format!("patient:{}", session.link), name: episode.patient.name.clone() }
+}
+
+/// A fact as a record.
+///
+/// # Errors
+/// A number that is not finite.
+pub fn to_record(by: &Author, new: &New) -> Result<NewRecord, Fault> {
+    let payload = encode(&new.fact).map_err(|error| Fault::Internal(format!("entry: {error}")))?;
+    Ok(NewRecord {
+        on: new.on,
+        by: by.clone(),
+        kind: kind(&new.fact).into(),
+        form: FORM,
+        payload,
+        supersedes: new.supersedes,
+        key: new.key.clone(),
+    })
+}
+
+/// Reads an episode without writing down that anybody looked: for what the server does by itself.
+///
+/// # Errors
+/// No such episode; a record this program cannot read.
+pub async fn load(app: &App, id: &str) -> Result<Arc<Loaded>, Fault> {
+    let known = app.kept(id);
+    let (stream, after) = (id.to_string(), known.as_ref().map(|it| it.head));
+    let records = app
+        .store()
+        .read(move |tx| {
+            journal::read(tx, &stream, Filter { after, without_kinds: VIEWS, ..Filter::default() })
+        })
+        .await?;
+    let loaded = extend(id, known.as_deref(), records)?;
+    match (loaded, known) {
+        (Some(loaded), _) => {
+            let loaded = Arc::new(loaded);
+            app.keep(loaded.clone());
+            Ok(loaded)
+        }
+        (None, Some(known)) => Ok(known),
+        (None, None) => Err(Fault::NotFound),
+    }
+}
+
+/// Adds records to what was loaded; `None` when there are none.
+fn extend(id: &str, known: Option<&Loaded>, new: Vec<Record>) -> Result<Option<Loaded>, Fault> {
+    let Some(last) = new.last() else { return Ok(None) };
+    let head = last.number;
+    let (mut records, mut entries) =
+        known.map_or_else(Default::default, |it| (it.records.clone(), it.entries.clone()));
+    for record in new {
+        entries.push(to_entry(&record)?);
+        records.push(Arc::new(record));
+    }
+    let episode = fold(id, &entries)
+        .map_err(|missing| Fault::Internal(format!("episode {id}: facts are missing: {}", missing.0.join(", "))))?;
+    Ok(Some(Loaded { id: id.into(), head, records, entries, episode }))
+}
+
+fn to_entry(record: &Record) -> Result<Entry, Fault> {
+    let fact = decode(&record.kind, record.form, &record.payload)
+        .map_err(|error| Fault::Internal(format!("record {} of {}: {error}", record.number, record.stream)))?;
+    Ok(Entry { number: record.number, on: record.on, fact, supersedes: record.supersedes })
+}
+
+/// Opens an episode for a person: writes down that they looked at `what`, then reads.
+///
+/// # Errors
+/// No such episode; the view cannot be written (then nothing is shown).
+pub async fn open(desk: &Desk, id: &str, what: &str) -> Result<Arc<Loaded>, Fault> {
+    // A stream must be there before a view is added to it: an invented id makes no record.
+    let loaded = load(&desk.app, id).await?;
+    let view = New::fact(desk.app.today(), Fact::View(View { what: what.into() }));
+    let (record, stream, now) = (to_record(&author(desk), &view)?, id.to_string(), desk.app.now());
+    desk.app.store().write(move |tx| journal::append(tx, &stream, now, std::slice::from_ref(&record))).await?;
+    Ok(loaded)
+}
+
+/// What a check before writing sees: the episode as it is inside the transaction.
+pub type Check = Arc<dyn Fn(&Loaded) -> Result<(), StoreError> + Send + Sync>;
+
+/// Writes facts of an episode and its line of the caseload, in one transaction.
+///
+/// # Errors
+/// What `check` refuses (it sees the episode as it is at that moment, whoever wrote meanwhile); database errors.
+pub async fn write(
+    app: &App,
+    id: &str,
+    by: Author,
+    facts: Vec<New>,
+    check: Option<Check>,
+) -> Result<Arc<Loaded>, Fault> {
+    let records: Vec<NewRecord> = facts.iter().map(|it| to_record(&by, it)).collect::<Result<_, _>>()?;
+    let (stream, now, today) = (id.to_string(), app.now(), app.today());
+    let (library, known) = (app.library(), app.kept(id));
+    let loaded = app
+        .store()
+        .write(move |tx| append(tx, &stream, now, today, &records, &library, known.as_deref(), check.as_ref()))
+        .await?;
+    let loaded = Arc::new(loaded);
+    app.keep(loaded.clone());
+    Ok(loaded)
+}
+
+/// Begins an episode with its first facts, under a new id.
+///
+/// # Errors
+/// Facts that make no episode; database errors.
+pub async fn create(app: &App, by: Author, facts: Vec<New>) -> Result<Arc<Loaded>, Fault> {
+    let id = handrail_store::tokens::new_id()?;
+    write(app, &id, by, facts, None).await
+}
+
+/// The transaction behind [`write`].
+#[expect(clippy::too_many_arguments, reason = "one transaction needs all of it")]
+fn append(
+    tx: &mut dyn Tx,
+    stream: &str,
+    now: Timestamp,
+    today: Date,
+    records: &[NewRecord],
+    library: &Library,
+    known: Option<&Loaded>,
+    check: Option<&Check>,
+) -> Result<Loaded, StoreError> {
+    if let Some(check) = check {
+        let before = current(tx, stream, known)?;
+        check(&before)?;
+    }
+    journal::append(tx, stream, now, records)?;
+    let loaded = current(tx, stream, known)?;
+    put_summary(tx, &loaded, library, today)?;
+    Ok(loaded)
+}
+
+/// The episode as it is inside a transaction.
+///
+/// # Errors
+/// No such episode; a record this program cannot read.
+pub fn current(tx: &mut dyn Tx, stream: &str, known: Option<&Loaded>) -> Result<Loaded, StoreError> {
+    let filter = Filter { after: known.map(|it| it.head), without_kinds: VIEWS, ..Filter::default() };
+    let new = journal::read(tx, stream, filter)?;
+    let internal = |fault: Fault| StoreError::refused(format!("{fault:?}"), "report this to who runs the server");
+    match (extend(stream, known, new).map_err(internal)?, known) {
+        (Some(loaded), _) => Ok(loaded),
+        (None, Some(known)) => Ok(known.clone()),
+        (None, None) => Err(StoreError::refused("there is no such episode", "look it up in the list of patients")),
+    }
+}
+
+/// Writes an episode's line of the caseload.
+///
+/// # Errors
+/// Database errors; a protocol that is not in the library.
+pub fn put_summary(tx: &mut dyn Tx, loaded: &Loaded, library: &Library, today: Date) -> Result<(), StoreError> {
+    let name = &loaded.episode.operation.protocol;
+    let Some(protocol) = library.protocols.get(name) else {
+        let mend = "put the protocol back into the clinic's content";
+        return Err(StoreError::refused(format!("there is no protocol `{name}`"), mend));
+    };
+    let whole: Summary = summary(&loaded.episode, protocol, today);
+    let body = serde_json::to_string(&whole)
+        .map_err(|error| StoreError::refused(format!("caseload: {error}"), "report this"))?;
+    let episode = &loaded.episode;
+    let line = caseload::Summary {
+        episode: loaded.id.clone(),
+        therapist: episode.clinic.therapist.clone(),
+        name: episode.patient.name.clone(),
+        born: episode.patient.born.map(|it| it.to_string()),
+        record: episode.patient.record.clone(),
+        protocol: name.clone(),
+        open: episode.course.closed.is_none(),
+        updated: loaded.records.last().map_or(Timestamp::UNIX_EPOCH, |it| it.recorded),
+        head: loaded.head,
+        body,
+    };
+    let rows: Vec<caseload::AttentionRow> = whole
+        .attention
+        .iter()
+        .map(|it| caseload::AttentionRow {
+            reason: it.reason.id().into(),
+            rank: it.rank.into(),
+            from_day: it.from.to_string(),
+            until_day: it.until.map(|it| it.to_string()),
+            detail: serde_json::to_string(it).unwrap_or_default(),
+            entry: it.entry,
+        })
+        .collect();
+    caseload::put(tx, &line, &rows)
+}

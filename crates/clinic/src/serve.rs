@@ -1,0 +1,103 @@
+//! From the table of routes to a running server.
+
+use std::net::SocketAddr;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use handrail_spans::Problems;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
+
+use crate::app::App;
+use crate::config::Config;
+use crate::fault::Fault;
+use crate::gate::{Door, gate};
+use crate::rights::Right;
+use crate::routes::Route;
+
+/// Longest time for one answer.
+const LONGEST: Duration = Duration::from_secs(30);
+
+/// Why the server does not start or ends.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    /// Mistakes in content files.
+    #[error("the content has mistakes")]
+    Content(Problems),
+    /// The address cannot be used.
+    #[error("cannot listen on {address}: {error}")]
+    Listen {
+        /// Address.
+        address: SocketAddr,
+        /// Why.
+        error: std::io::Error,
+    },
+    /// Reachable from elsewhere without TLS.
+    #[error("{0} can be reached from other machines, and patients' data would go over the network in the clear")]
+    InTheClear(SocketAddr),
+    /// Certificate or key cannot be read.
+    #[error("TLS: {0}")]
+    Tls(std::io::Error),
+}
+
+/// The router over routes: those of [`crate::routes::table`], in the program.
+pub fn router(app: &App, routes: Vec<Route>) -> Router {
+    let mut router = Router::new();
+    for route in routes {
+        let door =
+            Arc::new(Door { app: app.clone(), right: route.right, data: route.data, most: route.most });
+        router = router.route(route.path, route.answer.layer(from_fn_with_state(door, gate)));
+    }
+    let nowhere = Arc::new(Door { app: app.clone(), right: Right::Anyone, data: false, most: 0 });
+    let not_found = axum::routing::any(|| async { Fault::NotFound });
+    router
+        .fallback_service(not_found.layer(from_fn_with_state(nowhere, gate)).with_state(app.clone()))
+        .layer(CatchPanicLayer::new())
+        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
+        .layer(CompressionLayer::new())
+        .with_state(app.clone())
+}
+
+/// Serves until `until` is done, then ends open requests.
+///
+/// # Errors
+/// See [`ServeError`].
+pub async fn serve(
+    config: Config,
+    routes: Vec<Route>,
+    ready: impl FnOnce(SocketAddr),
+    until: impl Future<Output = ()> + Send + 'static,
+) -> Result<(), ServeError> {
+    let listen = config.listen.clone();
+    if !listen.address.ip().is_loopback() && !listen.is_secure() {
+        return Err(ServeError::InTheClear(listen.address));
+    }
+    let app = App::new(config).map_err(ServeError::Content)?;
+    let service = router(&app, routes).into_make_service_with_connect_info::<SocketAddr>();
+    let failed = |error| ServeError::Listen { address: listen.address, error };
+    let socket = std::net::TcpListener::bind(listen.address).map_err(failed)?;
+    socket.set_nonblocking(true).map_err(failed)?;
+    ready(socket.local_addr().map_err(failed)?);
+    let handle = axum_server::Handle::new();
+    let stop = handle.clone();
+    tokio::spawn(async move {
+        until.await;
+        stop.graceful_shutdown(Some(Duration::from_secs(5)));
+    });
+    match &listen.tls {
+        Some((certificate, key)) => {
+            // A second call finds the provider set, which is as good.
+            let _ = rustls::crypto::ring::default_provider().install_default();
+            let tls = axum_server::tls_rustls::RustlsConfig::from_pem_file(certificate, key)
+                .await
+                .map_err(ServeError::Tls)?;
+            let server = axum_server::from_tcp_rustls(socket, tls).map_err(ServeError::Tls)?;
+            server.handle(handle).serve(service).await.map_err(failed)
+        }
+        None => axum_server::from_tcp(socket).map_err(failed)?.handle(handle).serve(service).await.map_err(failed),
+    }
+}
