@@ -153,7 +153,10 @@ fn finish(door: &Door, mut answer: Response, staff: Option<&Staff>, lang: Lang, 
     let words = door.app.words(lang);
     let args = [("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())];
     let says = words.text(told.key, &args);
-    let mut out = if door.data {
+    let over = door.right == Right::Patient && status == StatusCode::NOT_FOUND;
+    let mut out = if over && !door.data {
+        (status, layout::patient_closed_page(words)).into_response()
+    } else if door.data {
         let body = serde_json::json!({ "error": says, "mend": told.mend });
         (status, axum::Json(body)).into_response()
     } else {
@@ -216,18 +219,23 @@ async fn pass(
     Ok((request, staff))
 }
 
-/// A form comes from our own page: the browser says so in `Origin` (or `Sec-Fetch-Site`), which no script can set.
+/// A form comes from our own page: the browser says so in `Sec-Fetch-Site` or in `Origin`, which no script can set.
+/// Where the policy on referrers is `no-referrer`, as on our pages, browsers send forms with `Origin: null`; then
+/// `Sec-Fetch-Site` alone must say it.
 fn same_origin(headers: &HeaderMap) -> bool {
     let text = |name: HeaderName| headers.get(name).and_then(|it| it.to_str().ok());
-    if let Some(site) = text(HeaderName::from_static("sec-fetch-site"))
-        && site != "same-origin"
-    {
+    let site = text(HeaderName::from_static("sec-fetch-site"));
+    if site.is_some_and(|it| it != "same-origin") {
         return false;
     }
     let Some(host) = text(header::HOST) else { return false };
-    text(header::ORIGIN)
-        .and_then(|it| it.strip_prefix("https://").or_else(|| it.strip_prefix("http://")))
-        .is_some_and(|it| it == host)
+    match text(header::ORIGIN) {
+        None | Some("null") => site.is_some(),
+        Some(origin) => origin
+            .strip_prefix("https://")
+            .or_else(|| origin.strip_prefix("http://"))
+            .is_some_and(|it| it == host),
+    }
 }
 
 fn check_token(headers: &HeaderMap, body: &[u8], expected: &str) -> Result<(), Fault> {

@@ -143,3 +143,9 @@ pub fn fault_page(words: &Words, desk: Option<&Desk>, says: &str, mend: &str) ->
         None => bare_page(words, &title, body),
     }
 }
+
+/// What a patient sees whose session is over: nothing of anybody, and how to come back.
+pub fn patient_closed_page(words: &Words) -> Markup {
+    let title = words.text("p-closed-title", &[]);
+    bare_page(words, &title, html! { h1 { (title) } p { (words.text("p-closed", &[])) } })
+}

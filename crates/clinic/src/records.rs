@@ -256,7 +256,8 @@ pub fn put_summary(tx: &mut dyn Tx, loaded: &Loaded, library: &Library, today: D
         .iter()
         .map(|it| caseload::AttentionRow {
             reason: it.reason.id().into(),
-            rank: it.rank.into(),
+            // The list sorts the highest first; the worst reason has the lowest rank.
+            rank: -i64::from(it.rank),
             from_day: it.from.to_string(),
             until_day: it.until.map(|it| it.to_string()),
             detail: serde_json::to_string(it).unwrap_or_default(),

@@ -1,6 +1,6 @@
 //! Who the twelve invented patients are, and what their record shows on the morning of `today`.
 
-use handrail_anatomy::{Side, Sex};
+use handrail_anatomy::{Sex, Side};
 
 use crate::files::{self, File};
 

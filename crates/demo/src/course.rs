@@ -6,17 +6,17 @@ use fastrand::Rng;
 use handrail_anatomy::{Device, Joint, Person, SegmentTable, Side, clinical_motions};
 use handrail_episode::{
     Closed, Contact, Decision, DecisionKind, Diary, DiaryDone, DiarySource, Entry, Fact, HomeFacts, Issued,
-    Measure, Medium, Message, MessageFrom, Morning, Note, Operation, Patient, Report, Sign, SignUrgency, Swelling,
-    Visit, Withdrawn, plan,
+    Measure, Medium, Message, MessageFrom, Morning, Note, Operation, Patient, Report, Sign, SignUrgency,
+    Swelling, Visit, Withdrawn, plan,
 };
 use handrail_library::Library;
 use handrail_measures::quantity;
 use handrail_program::week_days;
-use handrail_progress::{State, criteria};
+use handrail_progress::{Reason, State, attention, criteria};
 use handrail_protocol::limits::Loading;
 use handrail_protocol::{
-    Act, ActKind, ActNeeded, ChangeWhat, Confirmation, Envelope, Limit, Need, Order, Protocol, Status, Threshold,
-    envelope,
+    Act, ActKind, ActNeeded, ChangeWhat, Confirmation, Envelope, Limit, Need, Order, Protocol, Status,
+    Threshold, envelope,
 };
 use jiff::civil::{Date, DateTime, Weekday};
 
@@ -70,15 +70,18 @@ struct Course<'a> {
     on_paper: Vec<Diary>,
     /// Diaries with signs that the next visit answers.
     to_answer: Vec<(Key, Date)>,
-    /// Criteria that a decision has named.
-    named: BTreeSet<String>,
     corrected: bool,
     visits_since_report: u32,
     letter_for: Option<Date>,
 }
 
 /// Makes the record of one patient.
-pub(crate) fn record(library: &Library, role: &Role, today: Date, seed: u64) -> Result<DemoEpisode, DemoError> {
+pub(crate) fn record(
+    library: &Library,
+    role: &Role,
+    today: Date,
+    seed: u64,
+) -> Result<DemoEpisode, DemoError> {
     let mut course = Course::begin(library, role, today, seed)?;
     course.first_entries()?;
     let mut day = course.surgery;
@@ -162,7 +165,6 @@ impl<'a> Course<'a> {
             orders_changed: false,
             on_paper: Vec::new(),
             to_answer: Vec::new(),
-            named: BTreeSet::new(),
             corrected: false,
             visits_since_report: 0,
             letter_for: None,
@@ -228,7 +230,8 @@ impl<'a> Course<'a> {
 
     /// Days of visits at the clinic and at the surgeon's.
     fn schedule(&mut self, intake: Date) {
-        let last = open_day(days_after(self.today, -self.role.last_seen), days_after(self.today, -1)).max(intake);
+        let last =
+            open_day(days_after(self.today, -self.role.last_seen), days_after(self.today, -1)).max(intake);
         let seen = |it: &i64| weekday(days_after(self.surgery, *it));
         if self.plans() {
             self.surgeon_days =
@@ -281,7 +284,8 @@ impl<'a> Course<'a> {
 
     fn home(&mut self) -> HomeFacts {
         const ALL: [&str; 12] = [
-            "chair", "bed", "table", "towel", "pillow", "wall", "step", "band", "stick", "ball", "weight", "pulley",
+            "chair", "bed", "table", "towel", "pillow", "wall", "step", "band", "stick", "ball", "weight",
+            "pulley",
         ];
         // Chair, bed, table, towel, pillow and wall are in every home; the rest in most.
         let rng = &mut self.rng;
@@ -303,7 +307,11 @@ impl<'a> Course<'a> {
         let variants = if self.protocol.id == self.role.protocol {
             usual.collect()
         } else {
-            let first = self.protocol.variants.iter().filter_map(|it| Some((it.name.clone(), it.choices.first()?.clone())));
+            let first = self
+                .protocol
+                .variants
+                .iter()
+                .filter_map(|it| Some((it.name.clone(), it.choices.first()?.clone())));
             first.collect()
         };
         Operation {
@@ -439,7 +447,8 @@ impl<'a> Course<'a> {
                 about: 0,
                 told: "patient".into(),
                 how: "in person".into(),
-                outcome: "Looked at together; the dose of the next two days is halved; to be asked again.".into(),
+                outcome: "Looked at together; the dose of the next two days is halved; to be asked again."
+                    .into(),
                 by: self.by(),
             };
             let key = self.write(on, self.role.therapist, Fact::Contact(contact));
@@ -539,8 +548,11 @@ impl<'a> Course<'a> {
             .map(|it| it.id.clone())
             .collect();
         let letter = on == self.intake_day();
-        let document =
-            if letter { format!("discharge letter of {}", days_after(self.surgery, 1)) } else { self.note_of(on) };
+        let document = if letter {
+            format!("discharge letter of {}", days_after(self.surgery, 1))
+        } else {
+            self.note_of(on)
+        };
         for restriction in assumed {
             if self.rng.f64() >= share {
                 continue;
@@ -559,9 +571,11 @@ impl<'a> Course<'a> {
         let present = envelope.phase.index;
         let concerns = |begins: usize| begins > present && begins <= present + 2;
         let of_criteria = self.protocol.criteria.iter().filter(|it| concerns(it.begins)).map(|it| base(it));
-        let of_ranges = self.protocol.milestones.iter().map(|it| {
-            format!("{}_{}_{}", it.joint.id(), it.direction, it.drive.id())
-        });
+        let of_ranges = self
+            .protocol
+            .milestones
+            .iter()
+            .map(|it| format!("{}_{}_{}", it.joint.id(), it.direction, it.drive.id()));
         let mut names: Vec<String> = vec!["pain".into()];
         for name in of_criteria.map(String::from).chain(of_ranges) {
             if !names.contains(&name) {
@@ -578,7 +592,8 @@ impl<'a> Course<'a> {
             if let Some((measure, threshold)) = &target
                 && *measure == name
             {
-                taken.operated = if self.is_last(on) { threshold + 1.0 } else { taken.operated.min(threshold - 1.0) };
+                taken.operated =
+                    if self.is_last(on) { threshold + 1.0 } else { taken.operated.min(threshold - 1.0) };
             }
             self.measure(on, &name, taken);
         }
@@ -601,8 +616,10 @@ impl<'a> Course<'a> {
 
     fn measure(&mut self, on: Date, name: &str, taken: crate::recovery::Taken) {
         let unit = quantity(name).map_or("", |it| it.unit);
-        let one_side = taken.other.is_some() || taken.drive.is_some() || matches!(name, "knee_effusion_grade");
-        let sides = [(one_side.then_some(self.side), Some(taken.operated)), (Some(self.side.other()), taken.other)];
+        let one_side =
+            taken.other.is_some() || taken.drive.is_some() || matches!(name, "knee_effusion_grade");
+        let sides =
+            [(one_side.then_some(self.side), Some(taken.operated)), (Some(self.side.other()), taken.other)];
         for (side, value) in sides {
             let Some(value) = value else { continue };
             let measure = Measure {
@@ -640,11 +657,12 @@ impl<'a> Course<'a> {
         };
         let met: Vec<String> = needed.iter().filter(|it| is_met(it)).cloned().collect();
         let advance = due && met.len() == needed.len();
-        let news = met.iter().any(|it| !self.named.contains(it));
+        // What would ask for somebody is decided about, so that it does not ask any more.
+        let asks = attention(&episode, self.protocol, on);
+        let news = asks.iter().any(|it| it.reason == Reason::CriterionMet && it.holds_on(on));
         if !advance && !news {
             return Ok(false);
         }
-        self.named.extend(met.iter().cloned());
         let reason = if advance {
             one(&mut self.rng, texts::REASONS)
         } else if due {
@@ -659,7 +677,6 @@ impl<'a> Course<'a> {
             let (by, document) = (self.by(), Some(self.note_of(on)));
             let act = Act { kind: ActKind::BeginPhase { phase }, by, on, document, reason: Some(reason) };
             self.write(on, self.role.therapist, Fact::Act(act));
-            self.named.clear();
             // What the phase lifts or looks different in is looked at once more.
             if self.role.tidy {
                 self.releases(on, self.surgeon_days.contains(&on))?;
@@ -716,7 +733,11 @@ impl<'a> Course<'a> {
         self.write(on, by, Fact::Visit(visit));
         self.visits_since_report += 1;
         if self.rng.f64() < 0.2 || on == self.intake_day() {
-            let says = if on == self.intake_day() { texts::NOTES[0].into() } else { one(&mut self.rng, texts::NOTES) };
+            let says = if on == self.intake_day() {
+                texts::NOTES[0].into()
+            } else {
+                one(&mut self.rng, texts::NOTES)
+            };
             self.write(on, by, Fact::Note(Note { says, by: staff::signature(by) }));
         }
         if self.role.story == Story::EmergencyAnswered && self.surgeon_days.first() == Some(&on) {
@@ -741,7 +762,9 @@ impl<'a> Course<'a> {
             self.write(on, therapist, Fact::Report(Report { to, kind, by: by.clone() }));
             self.visits_since_report = 0;
         }
-        let Some(visit) = self.next_visit.filter(|it| (1..=13).contains(&days_between(on, *it))) else { return };
+        let Some(visit) = self.next_visit.filter(|it| (1..=13).contains(&days_between(on, *it))) else {
+            return;
+        };
         let forgotten = self.role.story == Story::ReportDue && visit >= self.today;
         if self.letter_for == Some(visit) || forgotten {
             return;
@@ -756,7 +779,8 @@ impl<'a> Course<'a> {
         match self.role.story {
             Story::SheetOutOfDate => self.order_after_the_sheet(on),
             Story::Closed => {
-                let reason = "discharged: goes on alone with the last sheet, comes back if running hurts".into();
+                let reason =
+                    "discharged: goes on alone with the last sheet, comes back if running hurts".into();
                 self.write(on, therapist, Fact::Closed(Closed { reason, by: self.by() }));
                 self.held = None;
             }
@@ -816,7 +840,11 @@ impl<'a> Course<'a> {
 
     fn diary(&mut self, on: Date) {
         let ago = days_between(on, self.today);
-        let Some(held) = self.held.as_ref().filter(|it| it.issued < on && it.valid_until >= on) else { return };
+        // The first sheet is for the next day on; a later one takes over from one that was followed already.
+        let holds = |it: &&Held| (it.issued < on || it.version > 1) && it.valid_until >= on;
+        let Some(held) = self.held.as_ref().filter(holds) else { return };
+        // Days back that hold at least two planned ones.
+        let recent = 1 + 14 / i64::from(held.chosen.days_a_week.clamp(1, 7));
         let planned = week_days(held.chosen.days_a_week).contains(&on.weekday());
         match self.role.story {
             Story::NoDiary if ago <= SILENT => return,
@@ -827,9 +855,9 @@ impl<'a> Course<'a> {
             _ => {}
         }
         // The last planned days have diaries, so that nobody is asked about them without a reason.
-        let share = if ago <= 4 { 0.97 } else { self.role.diaries };
+        let share = if ago <= recent { 1.0 } else { self.role.diaries };
         if !planned {
-            if self.rng.f64() < 0.02 && ago > 4 {
+            if self.rng.f64() < 0.02 && ago > recent {
                 let mut diary = self.session(on, DiarySource::Page);
                 diary.extra = Some(one(&mut self.rng, patients(&self.language).extra));
                 self.write_at(on, (19, 30), Who::Patient, Fact::Diary(diary));
@@ -942,9 +970,10 @@ impl<'a> Course<'a> {
             about: 0,
             told: format!("patient, then {}", self.surgeon),
             how: "by phone".into(),
-            outcome: "Called the emergency number while on the phone and went to hospital the same evening. The \
+            outcome:
+                "Called the emergency number while on the phone and went to hospital the same evening. The \
                       surgeon was told. No exercises until he has been seen at the clinic. (invented)"
-                .into(),
+                    .into(),
             by: staff::signature(staff::LEAD),
         };
         let call = self.write_at(on, (20, 20), Who::Person(staff::LEAD), Fact::Contact(contact));

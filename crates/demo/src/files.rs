@@ -24,7 +24,8 @@ pub(crate) struct File {
 pub(crate) const ACHILLES: File =
     File { name: "achilles.toml", text: include_str!("../../../content/demo/achilles.toml") };
 pub(crate) const ACL: File = File { name: "acl.toml", text: include_str!("../../../content/demo/acl.toml") };
-pub(crate) const CUFF: File = File { name: "cuff.toml", text: include_str!("../../../content/demo/cuff.toml") };
+pub(crate) const CUFF: File =
+    File { name: "cuff.toml", text: include_str!("../../../content/demo/cuff.toml") };
 
 /// Entries of a file as if it had been written for `today`.
 pub(crate) fn entries(file: File, library: &Library, today: Date) -> Result<Vec<Entry>, DemoError> {

@@ -35,14 +35,35 @@ const SHEET_DAYS: i64 = 13;
 const SURGEON: &str = "Dr. Sample Halloran";
 
 const FIRST_NAMES: [&str; 24] = [
-    "Adela", "Bram", "Corin", "Delphine", "Edmund", "Farah", "Gideon", "Hollis", "Imre", "Junia", "Kasimir", "Leonie",
-    "Marek", "Nadira", "Odette", "Piers", "Quilla", "Rosamund", "Stellan", "Tamsin", "Ulric", "Verena", "Wystan",
-    "Zelda",
+    "Adela", "Bram", "Corin", "Delphine", "Edmund", "Farah", "Gideon", "Hollis", "Imre", "Junia", "Kasimir",
+    "Leonie", "Marek", "Nadira", "Odette", "Piers", "Quilla", "Rosamund", "Stellan", "Tamsin", "Ulric",
+    "Verena", "Wystan", "Zelda",
 ];
 const LAST_NAMES: [&str; 24] = [
-    "Ashdene", "Birchall-Moor", "Copperfen", "Dunmarrow", "Elderwick", "Fennimore-Vale", "Garrowby", "Hathersedge",
-    "Inglenook", "Jessamy", "Kettlewell-Roe", "Larchmere", "Mossgrove", "Netherfold", "Oakhanger", "Pennyfeather",
-    "Quarrington", "Rushbeck", "Silverthwaite", "Thistlewood", "Underhay", "Veldtman", "Winterbourne-Lee", "Yarrowdale",
+    "Ashdene",
+    "Birchall-Moor",
+    "Copperfen",
+    "Dunmarrow",
+    "Elderwick",
+    "Fennimore-Vale",
+    "Garrowby",
+    "Hathersedge",
+    "Inglenook",
+    "Jessamy",
+    "Kettlewell-Roe",
+    "Larchmere",
+    "Mossgrove",
+    "Netherfold",
+    "Oakhanger",
+    "Pennyfeather",
+    "Quarrington",
+    "Rushbeck",
+    "Silverthwaite",
+    "Thistlewood",
+    "Underhay",
+    "Veldtman",
+    "Winterbourne-Lee",
+    "Yarrowdale",
 ];
 
 /// What happens on a day after surgery.
@@ -100,7 +121,11 @@ fn home() -> HomeFacts {
 }
 
 /// Follows one patient through the phases: each begins in its week, and a program is asked for the day after.
-fn follow(library: &Library, protocol: &Protocol, (stature, mass, sex, side): (f64, f64, Sex, Side)) -> Followed {
+fn follow(
+    library: &Library,
+    protocol: &Protocol,
+    (stature, mass, sex, side): (f64, f64, Sex, Side),
+) -> Followed {
     let mut it = Followed {
         protocol: protocol.clone(),
         person: Person { stature, mass, sex, measured: Default::default() },
@@ -156,7 +181,11 @@ impl Followed {
     }
 
     fn operation(&self, surgery: Date, next_visit: Option<Date>) -> Operation {
-        let first = self.protocol.variants.iter().filter_map(|it| Some((it.name.clone(), it.choices.first()?.clone())));
+        let first = self
+            .protocol
+            .variants
+            .iter()
+            .filter_map(|it| Some((it.name.clone(), it.choices.first()?.clone())));
         Operation {
             protocol: self.protocol.id.clone(),
             side: self.side,
@@ -197,7 +226,8 @@ impl Step {
     fn fact(&self, on: Date) -> Option<Fact> {
         let document = format!("visit note of {on}");
         let act = |kind, by: String| {
-            let (document, reason) = (Some(document.clone()), Some("planned weeks are over (invented)".into()));
+            let (document, reason) =
+                (Some(document.clone()), Some("planned weeks are over (invented)".into()));
             Fact::Act(Act { kind, by, on, document, reason })
         };
         match self {
@@ -268,7 +298,7 @@ impl<'a> Mass<'a> {
         let patient = Patient { name, language: language.into(), born, record, helper: None };
         let (minute, facts) = (0i8.., self.it.base(surgery, patient, Some(next_visit)));
         for (minute, fact) in minute.zip(facts) {
-            self.write(surgery, 16, minute, fact);
+            self.write(surgery, 7, minute, fact);
         }
     }
 
@@ -285,9 +315,10 @@ impl<'a> Mass<'a> {
             let on = days_after(surgery, *at);
             match step {
                 Step::Program(chosen) => current = Some((chosen, *at)),
-                Step::Confirm(_) if unconfirmed => current = current.map(|it| (it.0, *at)),
+                Step::Confirm(_) if unconfirmed => current = None,
                 other => {
-                    current = current.map(|it| (it.0, *at));
+                    // What was allowed before may not be now: the next sheet is that of the new phase.
+                    current = None;
                     if let Some(fact) = other.fact(on) {
                         self.write(on, 9, 5, fact);
                     }
@@ -301,15 +332,20 @@ impl<'a> Mass<'a> {
     }
 
     /// The same program given again and again from one day up to, but not including, another.
-    fn sheets(&mut self, surgery: Date, chosen: &'a Chosen, (from, to): (i64, i64), out: &mut Vec<Sheet<'a>>) {
+    fn sheets(
+        &mut self,
+        surgery: Date,
+        chosen: &'a Chosen,
+        (from, to): (i64, i64),
+        out: &mut Vec<Sheet<'a>>,
+    ) {
         let mut at = from;
         while at < to {
             let (version, on) = (out.len() as u32 + 1, days_after(surgery, at));
             let (by, last) = (staff::signature(0), at + SHEET_DAYS);
             let valid_until = days_after(surgery, last);
             self.write(on, 9, 20, Fact::Program(chosen.program(version, on, &by, Some(valid_until))));
-            let issued =
-                Issued { version, medium: Medium::Page, language: "en".into(), valid_until, by };
+            let issued = Issued { version, medium: Medium::Page, language: "en".into(), valid_until, by };
             self.write(on, 9, 25, Fact::Issued(issued));
             out.push(Sheet { version, chosen, from: at, to: last });
             at = last;
@@ -319,9 +355,7 @@ impl<'a> Mass<'a> {
     /// Diaries, measures, visits, messages and views, so many in all.
     fn fill(&mut self, surgery: Date, day: i64, sheets: &[Sheet<'a>], room: usize) {
         let before = self.drafts.len();
-        let end = |it: &Mass<'a>, share: f64| {
-            (room as f64 * share) as usize > it.drafts.len() - before
-        };
+        let end = |it: &Mass<'a>, share: f64| (room as f64 * share) as usize > it.drafts.len() - before;
         let silent = if self.rng.f64() < 0.12 { self.rng.i64(4..9) } else { 1 };
         for ago in silent..day {
             if !end(self, 0.55) {
@@ -361,10 +395,15 @@ impl<'a> Mass<'a> {
         let mut diary = Diary::new(on, source);
         diary.version = sheet.version;
         let times = sheet.chosen.times_a_day;
-        diary.done = sheet.chosen.amounts.iter().map(|(exercise, sets, reps)| {
-            let sets = if rng.f64() < 0.1 { 0 } else { sets * times };
-            DiaryDone { exercise: exercise.clone(), sets, reps: sets * reps }
-        }).collect();
+        diary.done = sheet
+            .chosen
+            .amounts
+            .iter()
+            .map(|(exercise, sets, reps)| {
+                let sets = if rng.f64() < 0.1 { 0 } else { sets * times };
+                DiaryDone { exercise: exercise.clone(), sets, reps: sets * reps }
+            })
+            .collect();
         let before = pain(day as i32, Pace(1.0), rng);
         diary.pain_before = Some(before);
         diary.pain_during = Some((before + rng.u8(0..=1)).min(10));
@@ -376,7 +415,11 @@ impl<'a> Mass<'a> {
         }
         if rng.f64() < 0.002 {
             let urgency = if rng.f64() < 0.2 { SignUrgency::Emergency } else { SignUrgency::SameDay };
-            let says = if urgency == SignUrgency::Emergency { patients("en").emergency } else { patients("en").same_day };
+            let says = if urgency == SignUrgency::Emergency {
+                patients("en").emergency
+            } else {
+                patients("en").same_day
+            };
             diary.signs.push(Sign { urgency, says: says.into() });
             self.sign(on, diary);
             return;
@@ -430,7 +473,8 @@ impl<'a> Mass<'a> {
             let taken = take_up_to(name, &it.protocol, day as i32, f64::INFINITY, Pace(1.0), &mut self.rng);
             let Some(taken) = taken.filter(|_| day > 0) else { continue };
             let paired = taken.other.is_some() || taken.drive.is_some();
-            let sides = [(paired.then_some(it.side), Some(taken.operated)), (Some(it.side.other()), taken.other)];
+            let sides =
+                [(paired.then_some(it.side), Some(taken.operated)), (Some(it.side.other()), taken.other)];
             for (side, value) in sides {
                 let Some(value) = value else { continue };
                 let measure = Measure {

@@ -76,8 +76,7 @@ impl<'a> Planner<'a> {
         let candidates = self.candidates(plan, rng);
         let most = (plan.phase().ceiling.max_exercises as usize).min(rng.usize(3..=5));
         let wish = Wish::new([12.0, 15.0, 20.0][rng.usize(0..3)], most);
-        let proposed =
-            propose(&candidates, plan.phase(), &plan.case(), &self.library.postures, &wish).ok();
+        let proposed = propose(&candidates, plan.phase(), &plan.case(), &self.library.postures, &wish).ok();
         let chosen = Chosen::of(&proposed?)?;
         self.holds(plan, &chosen).then_some(chosen)
     }
@@ -165,7 +164,11 @@ impl Chosen {
         let dose = plan.lines.first().map(|it| it.dose);
         Chosen {
             exercises: plan.lines.iter().map(|it| it.prescription.clone()).collect(),
-            amounts: plan.lines.iter().map(|it| (it.motion.id.clone(), it.dose.sets, reps(&it.dose))).collect(),
+            amounts: plan
+                .lines
+                .iter()
+                .map(|it| (it.motion.id.clone(), it.dose.sets, reps(&it.dose)))
+                .collect(),
             times_a_day: dose.map_or(usual.times_a_day, |it| it.times_a_day),
             days_a_week: dose.map_or(usual.days_a_week, |it| it.days_a_week),
         }

@@ -48,9 +48,13 @@ fn curve(name: &str) -> Option<Curve> {
         "ankle_dorsiflexion_active" => it(14.0, -20.0, 16.0, 25.0, 1.5, 1.0, Some(16.0), GONIOMETER),
         "ankle_plantarflexion_active" => it(14.0, 25.0, 52.0, 30.0, 2.0, 1.0, Some(54.0), GONIOMETER),
         "single_leg_stance" => it(56.0, 1.0, 32.0, 28.0, 1.5, 1.0, Some(31.0), "stopwatch, eyes open"),
-        "heel_rise_count" => it(84.0, 0.0, 27.0, 55.0, 1.0, 1.0, Some(29.0), "single leg, full height, paced"),
+        "heel_rise_count" => {
+            it(84.0, 0.0, 27.0, 55.0, 1.0, 1.0, Some(29.0), "single leg, full height, paced")
+        }
         "heel_rise_height" => it(84.0, 3.0, 11.6, 60.0, 0.3, 0.1, Some(12.4), "tape at the wall"),
-        "heel_rise_work" => it(98.0, 250.0, 1900.0, 95.0, 40.0, 10.0, Some(2150.0), "height by count by weight"),
+        "heel_rise_work" => {
+            it(98.0, 250.0, 1900.0, 95.0, 40.0, 10.0, Some(2150.0), "height by count by weight")
+        }
         "knee_extension_passive" => it(0.0, -9.0, 1.5, 6.0, 0.6, 1.0, Some(2.0), GONIOMETER),
         "knee_extension_active" => it(0.0, -12.0, 1.0, 10.0, 0.6, 1.0, Some(1.0), GONIOMETER),
         "knee_flexion" | "knee_flexion_active" => {
@@ -63,7 +67,9 @@ fn curve(name: &str) -> Option<Curve> {
         "hop_distance" => it(80.0, 82.0, 137.0, 70.0, 2.5, 1.0, Some(140.0), "single hop, best of three"),
         "knee_score" => it(20.0, 45.0, 96.0, 75.0, 2.0, 1.0, None, "questionnaire"),
         "shoulder_elevation_passive" => it(14.0, 62.0, 168.0, 30.0, 3.0, 1.0, Some(172.0), GONIOMETER),
-        "shoulder_elevation_active" => it(42.0, 64.0, 164.0, 32.0, 3.0, 1.0, Some(170.0), "goniometer, sitting"),
+        "shoulder_elevation_active" => {
+            it(42.0, 64.0, 164.0, 32.0, 3.0, 1.0, Some(170.0), "goniometer, sitting")
+        }
         "shoulder_external_rotation_passive" => it(14.0, 6.0, 58.0, 45.0, 2.0, 1.0, Some(64.0), GONIOMETER),
         _ => None,
     }

@@ -30,13 +30,37 @@ pub(crate) struct Patients {
 }
 
 const ENGLISH: Patients = Patients {
-    left_out: &["Ran out of time.", "Visitors all day.", "Too tired after work.", "Could not get the floor space."],
-    extra: &["Walked to the corner shop and back.", "Did one more set because it went well.", "Long day on my feet."],
-    notes: &["Went well.", "A bit stiff at first.", "My helper counted for me.", "Slept better.", "Slow but steady."],
+    left_out: &[
+        "Ran out of time.",
+        "Visitors all day.",
+        "Too tired after work.",
+        "Could not get the floor space.",
+    ],
+    extra: &[
+        "Walked to the corner shop and back.",
+        "Did one more set because it went well.",
+        "Long day on my feet.",
+    ],
+    notes: &[
+        "Went well.",
+        "A bit stiff at first.",
+        "My helper counted for me.",
+        "Slept better.",
+        "Slow but steady.",
+    ],
     messages: &[
-        ("Can I do the exercises in two parts, morning and evening?", "Yes. Keep the sets as they stand on your sheet."),
-        ("I will be away next week. Do I take the sheet with me?", "Please do. Call us if the days on it run out."),
-        ("The strap rubs. May I put a sock under it?", "A thin sock is fine. Show us the skin at your next visit."),
+        (
+            "Can I do the exercises in two parts, morning and evening?",
+            "Yes. Keep the sets as they stand on your sheet.",
+        ),
+        (
+            "I will be away next week. Do I take the sheet with me?",
+            "Please do. Call us if the days on it run out.",
+        ),
+        (
+            "The strap rubs. May I put a sock under it?",
+            "A thin sock is fine. Show us the skin at your next visit.",
+        ),
     ],
     waiting: "I lost one page of my sheet. Can I pick up a new one tomorrow?",
     pain: "It hurt much more than last week. I stopped early.",
@@ -51,7 +75,10 @@ const SPANISH: Patients = Patients {
     notes: &["Me fue bien.", "Un poco tieso al principio.", "Mi familia me ayudó a contar.", "Dormí mejor."],
     messages: &[
         ("¿Puedo hacer los ejercicios en dos partes?", "Sí. Haga las series que dice su hoja."),
-        ("La próxima semana salgo de viaje. ¿Llevo la hoja?", "Sí, llévela. Llame si se acaban los días de la hoja."),
+        (
+            "La próxima semana salgo de viaje. ¿Llevo la hoja?",
+            "Sí, llévela. Llame si se acaban los días de la hoja.",
+        ),
     ],
     waiting: "Perdí una página de mi hoja. ¿Puedo pasar mañana por otra?",
     pain: "Dolió mucho más que la semana pasada. Paré antes.",

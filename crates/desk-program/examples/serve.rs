@@ -1,5 +1,5 @@
-//! Serves the invented clinic on loopback, for looking at pages: `cargo run --release -p handrail-clinic --example
-//! desk -- PORT`. The records live in a temporary folder and are gone afterwards.
+//! Serves the invented clinic on loopback, for looking at pages: `cargo run --release -p handrail-desk-program --example
+//! serve -- PORT`. The records live in a temporary folder and are gone afterwards.
 
 use std::sync::Arc;
 

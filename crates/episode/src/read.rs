@@ -12,7 +12,7 @@ use jiff::civil::Date;
 
 use crate::fold::{
     Clinic, Done, Entry, Episode, Fact, HomeFacts, Jump, Operation, Patient, Prescription, Program,
-    WaiverFact, fold,
+    WaiverFact, fold, HEIGHTS,
 };
 use crate::spec::{DoneSpec, EpisodeSpec, JumpSpec, PrescriptionSpec, ProgramSpec};
 
@@ -200,13 +200,14 @@ impl<'a> Reader<'a> {
 
     fn home(&mut self) -> HomeFacts {
         let spec = &self.spec.home;
-        let mut check = |value: &Option<Spanned<f64>>, field: &str, low: f64, high: f64| -> Option<f64> {
+        let mut check = |value: &Option<Spanned<f64>>, at: usize| -> Option<f64> {
             let value = value.as_ref()?;
+            let (field, low, high) = HEIGHTS[at];
             if !(low..=high).contains(value.get_ref()) {
                 let message = format!("{} m is not a height between {low} and {high} m", value.get_ref());
                 self.problems.0.push(self.source.problem(
                     value.span(),
-                    field,
+                    format!("home.{field}"),
                     message,
                     "write the height in metres, e.g. 0.45",
                 ));
@@ -214,10 +215,10 @@ impl<'a> Reader<'a> {
             Some(*value.get_ref())
         };
         HomeFacts {
-            seat_height: check(&spec.seat_height, "home.seat_height", 0.25, 0.75),
-            bed_height: check(&spec.bed_height, "home.bed_height", 0.15, 0.95),
-            table_height: check(&spec.table_height, "home.table_height", 0.5, 1.1),
-            step_height: check(&spec.step_height, "home.step_height", 0.05, 0.35),
+            seat_height: check(&spec.seat_height, 0),
+            bed_height: check(&spec.bed_height, 1),
+            table_height: check(&spec.table_height, 2),
+            step_height: check(&spec.step_height, 3),
             equipment: spec.equipment.as_ref().map(|it| it.iter().cloned().collect()),
             stairs: spec.stairs,
         }

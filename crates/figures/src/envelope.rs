@@ -395,8 +395,10 @@ pub struct EnvelopeRow {
     pub what: String,
     /// First day.
     pub from: i32,
-    /// First day on which it no longer holds; `None`: no end is known.
+    /// First day on which it no longer holds, as far as is known or planned; `None`: it ends by an act only.
     pub until: Option<i32>,
+    /// First day on which it was or is planned to end, at the earliest.
+    pub planned_end: Option<i32>,
     /// In force, planned, overdue and the like; may be empty.
     pub state: String,
     /// On whose word; empty where it does not apply.
@@ -712,7 +714,9 @@ impl EnvelopeChart {
         if latest.is_empty() {
             return vec![self.words.not_measured.clone()];
         }
-        latest.iter().map(|it| format!("{} ({})", self.measured_text(panel, it), it.date)).collect()
+        // A date is not broken at a line's end.
+        let date = |it: &Measured| it.date.replace(' ', "\u{a0}");
+        latest.iter().map(|it| format!("{} ({})", self.measured_text(panel, it), date(it))).collect()
     }
 
     /// What is to be said of an axis today: headings and their parts.
@@ -730,8 +734,12 @@ impl EnvelopeChart {
         let mut parts = vec![self.today_label.clone(), self.subtitle.clone()];
         for lane in &self.lanes {
             let now = lane.segments.iter().filter(|it| it.span.holds_on(self.today, self.today));
-            let mut facts: Vec<String> =
-                now.map(|it| format!("{}, {}", it.text, self.status(it.status))).collect();
+            let fact = |it: &Segment| {
+                let overdue = it.span.is_overdue(self.today).then_some(&*self.words.overdue);
+                let parts = [Some(&*it.text), Some(self.status(it.status)), overdue];
+                parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+            };
+            let mut facts: Vec<String> = now.map(fact).collect();
             if facts.is_empty() {
                 facts.push(self.words.nothing.clone());
             }
@@ -755,7 +763,8 @@ impl EnvelopeChart {
                 subject: lane.name.clone(),
                 what: it.text.clone(),
                 from: it.span.from,
-                until: it.span.ended.or(it.span.planned_end),
+                until: it.span.end(self.today),
+                planned_end: it.span.planned_end,
                 state: self.state(&it.span).to_owned(),
                 status: self.status(it.status).to_owned(),
                 note: it.note.clone(),
@@ -769,7 +778,8 @@ impl EnvelopeChart {
             subject: subject.to_owned(),
             what: what.to_owned(),
             from: day,
-            until: None,
+            until: (kind == RowKind::Visit).then_some(day + 1),
+            planned_end: None,
             state: state.to_owned(),
             status: String::new(),
             note: String::new(),
@@ -793,16 +803,18 @@ impl EnvelopeChart {
             what,
             from,
             until,
+            planned_end: None,
             state: state.to_owned(),
             status: String::new(),
             note: String::new(),
         };
         for limit in &panel.limits {
             let span = &limit.span;
-            let until = span.ended.or(span.planned_end);
+            let until = span.end(self.today);
             rows.push(EnvelopeRow {
                 status: self.status(limit.status).to_owned(),
                 note: limit.note.clone(),
+                planned_end: span.planned_end,
                 ..row(RowKind::Limit, self.limit_text(panel, limit), span.from, until, self.state(span))
             });
         }

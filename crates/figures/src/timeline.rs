@@ -6,7 +6,7 @@
 
 use crate::chart::{Block, NARROWEST, QUIET, Type, disc, grid_ink, rule, sentences, shape, write};
 use crate::envelope::flag;
-use crate::palette::{GHOST_INK, INK, PAPER, Paint, STOP};
+use crate::palette::{ARROW, GHOST_INK, INK, PAPER, Paint, STOP};
 use crate::svg::{Anchor, Ink, PathData, Svg};
 
 /// Days that the small strip shows at most.
@@ -126,8 +126,8 @@ impl SmallSize {
     /// Width of the strip and of one day up to today, picture units.
     fn widths(self) -> [f64; 2] {
         match self {
-            SmallSize::Wide => [200.0, 10.4],
-            SmallSize::Narrow => [120.0, 6.6],
+            SmallSize::Wide => [200.0, 10.0],
+            SmallSize::Narrow => [120.0, 7.0],
         }
     }
 }
@@ -164,7 +164,8 @@ impl SmallTimeline {
     pub fn svg(&self, id: &str, size: SmallSize) -> Result<String, TimelineError> {
         self.check()?;
         let [width, day] = size.widths();
-        let edge = 2.0 + day * SMALL_DAYS as f64;
+        // Places are whole or half units wherever they can be: short numbers keep it small.
+        let edge = 2.5 + day * SMALL_DAYS as f64;
         let ahead = (width - edge - 10.0) / 7.0;
         // Fewer days stand at the right, so that today is in one column all over a list.
         let left = edge - day * self.days.len() as f64;
@@ -183,12 +184,12 @@ impl SmallTimeline {
         }
         let mut signs = PathData::default();
         for i in (0..self.days.len()).filter(|&i| self.days[i].warning) {
-            signs.move_to(x(i), 0.2);
-            signs.line_to(x(i) + 4.6, 8.4);
-            signs.line_to(x(i) - 4.6, 8.4);
+            signs.move_to(x(i), 0.0);
+            signs.line_to(x(i) + 4.5, 8.0);
+            signs.line_to(x(i) - 4.5, 8.0);
             signs.close();
         }
-        svg.path(&signs, &Ink { fill: STOP, class: "warning", ..Ink::default() });
+        svg.path(&signs, &Ink { fill: STOP, ..Ink::default() });
         Ok(svg.close())
     }
 
@@ -205,9 +206,12 @@ impl SmallTimeline {
     /// Pain as a line that breaks where none was told, over a line at 0 and one at 5.
     fn draw_pain(&self, svg: &mut Svg, x: impl Fn(usize) -> f64, left: f64, edge: f64) {
         let y = |pain: u8| 21.0 - 1.2 * f64::from(pain);
+        let mut marks = PathData::default();
         for pain in [0, 5] {
-            rule(svg, [left, y(pain)], [edge, y(pain)], 0.6, grid_ink(), "");
+            marks.move_to(left, y(pain));
+            marks.line_to(edge, y(pain));
         }
+        svg.path(&marks, &Ink { fill: "none", stroke: grid_ink(), width: 0.6, ..Ink::default() });
         // A warning reaches down to what was done and told that day.
         let mut stems = PathData::default();
         for i in (0..self.days.len()).filter(|&i| self.days[i].warning) {
@@ -236,7 +240,7 @@ impl SmallTimeline {
 
     /// The diary: full square done, half one partly, hollow one missing, dash none planned.
     fn draw_diary(&self, svg: &mut Svg, x: impl Fn(usize) -> f64, day: f64) {
-        let half = (day / 2.0 - 1.0).min(3.4);
+        let half = if day < 10.0 { 2.5 } else { 3.5 };
         let (top, bottom) = (27.5 - half, 27.5 + half);
         let (mut full, mut outlines, mut dashes) =
             (PathData::default(), PathData::default(), PathData::default());
@@ -261,8 +265,7 @@ impl SmallTimeline {
                 }
             }
         }
-        let fill = Paint::AccentFar.fill();
-        svg.path(&full, &Ink { fill, stroke: fill, width: 1.0, class: "done", ..Ink::default() });
+        svg.path(&full, &Ink { fill: ARROW, stroke: ARROW, width: 1.0, ..Ink::default() });
         svg.path(&outlines, &Ink { fill: "none", stroke: INK, width: 1.0, ..Ink::default() });
         svg.path(&dashes, &Ink { fill: "none", stroke: INK, width: 1.2, ..Ink::default() });
     }
@@ -271,14 +274,12 @@ impl SmallTimeline {
     fn draw_versions(&self, svg: &mut Svg, x: impl Fn(usize) -> f64) {
         let mut wedges = PathData::default();
         for i in (0..self.days.len()).filter(|&i| self.days[i].new_version) {
-            wedges.move_to(x(i), 32.2);
-            wedges.line_to(x(i) + 4.4, 35.6);
-            wedges.line_to(x(i), 35.6);
-            wedges.close();
-            wedges.move_to(x(i), 22.4);
-            wedges.line_to(x(i), 35.6);
+            wedges.move_to(x(i), 22.5);
+            wedges.line_to(x(i), 35.5);
+            wedges.line_to(x(i) + 4.0, 35.5);
+            wedges.line_to(x(i), 32.5);
         }
-        svg.path(&wedges, &Ink { fill: INK, stroke: INK, width: 0.9, class: "version", ..Ink::default() });
+        svg.path(&wedges, &Ink { fill: INK, stroke: INK, width: 0.9, ..Ink::default() });
     }
 }
 
@@ -391,6 +392,9 @@ pub struct ResponseStrip {
     pub words: ResponseWords,
 }
 
+/// Which pain of a day.
+type Told = fn(&ResponseDay) -> Option<u8>;
+
 /// A row of the strip's table: one day. Empty text where nothing was told.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ResponseRow {
@@ -489,7 +493,7 @@ impl ResponseStrip {
         let done = sum(|it| u32::from(it.done.unwrap_or(0)));
         parts.push(format!("{}: {} {done}, {} {planned}", words.sessions, words.done, words.planned));
         parts.push(format!("{}: {}", words.missing, self.days.iter().filter(|it| it.done.is_none()).count()));
-        let series: [(&str, fn(&ResponseDay) -> Option<u8>); 3] = [
+        let series: [(&str, Told); 3] = [
             (&words.before, |it| it.pain_before),
             (&words.during, |it| it.pain_during),
             (&words.after, |it| it.pain_after),
@@ -640,7 +644,7 @@ impl<'a> Strip<'a> {
             let at = [self.left - 5.0, y(pain) + 4.5];
             write(&mut self.svg, at, SMALL, Anchor::End, INK, &pain.to_string());
         }
-        let series: [(Sign, f64, fn(&ResponseDay) -> Option<u8>); 3] = [
+        let series: [(Sign, f64, Told); 3] = [
             (Sign::Before, -0.22, |it| it.pain_before),
             (Sign::After, 0.22, |it| it.pain_after),
             (Sign::During, 0.0, |it| it.pain_during),

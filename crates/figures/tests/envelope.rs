@@ -262,12 +262,14 @@ fn a_chart_has_a_role_a_name_and_a_description_and_nothing_foreign() {
 fn every_word_comes_from_the_caller() {
     let chart = envelopes::tobillo();
     let given = format!("{chart:?}");
+    let spaced = |words: &str| words.replace('\u{a0}', " ");
     for width in [390.0, 1100.0] {
         let mut all = Vec::new();
         texts(tree(&chart.svg("a", width).unwrap()).root(), &mut all);
         assert!(all.len() > 40);
         for (words, _) in &all {
-            for word in words.split(' ').filter(|word| word.chars().filter(|c| c.is_alphabetic()).count() > 1)
+            for word in
+                spaced(words).split(' ').filter(|word| word.chars().filter(|c| c.is_alphabetic()).count() > 1)
             {
                 let word = word.trim_matches(|c: char| !c.is_alphanumeric());
                 assert!(given.contains(word), "{word}");
@@ -363,6 +365,21 @@ fn a_strip_that_would_lie_is_not_drawn() {
     assert_eq!(response.svg("a", 390.0), Err(TimelineError::Sessions(13)));
 }
 
+/// The largest strip that there can be, with a description as long as a page makes it.
+#[test]
+fn the_largest_small_timeline_is_small() {
+    let mut strip = envelopes::small().remove(0).1;
+    strip.visit_in = Some(7);
+    for (i, day) in strip.days.iter_mut().enumerate() {
+        let pain = Some(if i % 2 == 0 { 1 } else { 9 });
+        *day = SmallDay { diary: DiaryMark::Partly, pain, warning: true, new_version: true };
+    }
+    for size in [SmallSize::Wide, SmallSize::Narrow] {
+        let svg = strip.svg("small-12345", size).unwrap();
+        assert!(svg.len() <= 3072, "{}", svg.len());
+    }
+}
+
 #[test]
 fn counts_are_those_of_the_days() {
     let counts = envelopes::small()[0].1.counts();
@@ -412,8 +429,8 @@ fn charts_as_text() {
         .map(|it| {
             let until = it.until.map_or(String::new(), |it| it.to_string());
             format!(
-                "{:?} | {} | {} | {}..{until} | {} | {} | {}",
-                it.kind, it.subject, it.what, it.from, it.state, it.status, it.note
+                "{:?} | {} | {} | {}..{until} ({:?}) | {} | {} | {}",
+                it.kind, it.subject, it.what, it.from, it.planned_end, it.state, it.status, it.note
             )
         })
         .collect();

@@ -1122,10 +1122,11 @@ pub(crate) static ALL: &[Quantity] = &[
         error: None,
         derived: None,
     },
-    // Total scores by the name of the questionnaire; a knee score without a name has no known error.
+    // Total scores by the name of the questionnaire; a knee score without a name has no known error
+    // and is in percent of its best, as the criterion asks.
     Quantity {
         id: "knee_score",
-        unit: "/100",
+        unit: "%",
         plausible: (0.0, 100.0),
         kind: Kind::Score,
         error: None,

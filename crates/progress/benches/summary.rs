@@ -1,5 +1,7 @@
 //! Time of one caseload line, which is made within each durable write.
 
+#![allow(clippy::disallowed_macros)] // a bench may print
+
 #[path = "../tests/common/mod.rs"]
 mod common;
 

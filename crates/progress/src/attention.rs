@@ -158,7 +158,7 @@ pub struct SheetCause {
     pub why: SheetWhy,
 }
 
-/// How a reached criterion compares.
+/// What a criterion asks of its value.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ReachedValue {

@@ -38,30 +38,32 @@ fn bit(day: Weekday) -> u8 {
 pub(crate) struct Schedule {
     /// First planned day at the earliest.
     pub begins: Option<Date>,
-    /// Versions in the order in which they came into force.
+    /// Stretches of days under one version and one phase, in order.
     versions: Vec<Planned>,
 }
 
 impl Schedule {
     pub(crate) fn of(episode: &Episode, protocol: &Protocol, phases: &Phases) -> Schedule {
         let begins = episode.course.issued.iter().map(|it| days_after(it.fact.0, 1)).min();
-        let mut programs: Vec<&Program> = episode.programs.iter().collect();
-        programs.sort_by_key(|it| (it.issued, it.version));
-        let mut versions: Vec<Planned> = Vec::new();
-        for it in programs {
-            // An older version that is dated later never comes into force.
-            if versions.last().is_some_and(|last| last.version > it.version) {
-                continue;
-            }
-            let dosage = &protocol.phases[phases.on(it.issued)].dosage;
-            let days = week_days(it.days_a_week.unwrap_or(dosage.days_a_week));
-            versions.push(Planned {
-                from: it.issued,
-                version: it.version,
-                times_a_day: it.times_a_day.unwrap_or(dosage.times_a_day).max(1),
-                week: days.into_iter().fold(0, |week, day| week | bit(day)),
-            });
-        }
+        // What a program leaves open follows the phase of the day, as in the plan of that day.
+        let mut turns: Vec<Date> = episode.programs.iter().map(|it| it.issued).collect();
+        turns.extend(phases.stretches().map(|it| it.0));
+        turns.sort_unstable();
+        turns.dedup();
+        let planned = turns.into_iter().filter_map(|from| {
+            let program = episode.program_on(from)?;
+            let phase = &protocol.phases[phases.on(from)];
+            let (usual, most) = (&phase.dosage, &phase.ceiling);
+            let days = program.days_a_week.unwrap_or(usual.days_a_week.min(most.days_a_week));
+            let times = program.times_a_day.unwrap_or(usual.times_a_day.min(most.times_a_day));
+            Some(Planned {
+                from,
+                version: program.version,
+                times_a_day: times.max(1),
+                week: week_days(days).into_iter().fold(0, |week, day| week | bit(day)),
+            })
+        });
+        let versions = planned.collect();
         Schedule { begins, versions }
     }
 

@@ -25,10 +25,13 @@ fn answers(contact: &Numbered<Contact>, diary: &Numbered<Diary>) -> bool {
     contact.fact.about == diary.number && contact.fact.on >= diary.fact.on
 }
 
+/// A diary with the rules it passes.
+type Passed<'a> = (&'a Numbered<Diary>, Vec<Rule>);
+
 /// Responses beyond the rules. Each stays until a person acts: a decision, a visit or a contact about it or a
 /// later diary, put on record after it. Those that the same act answers (or none) are told together.
 pub(crate) fn pain(episode: &Episode, out: &mut Vec<Attention>) {
-    let mut groups: Vec<(Option<Date>, Vec<(&Numbered<Diary>, Vec<Rule>)>)> = Vec::new();
+    let mut groups: Vec<(Option<Date>, Vec<Passed<'_>>)> = Vec::new();
     let acts = acts(episode);
     for diary in &episode.course.diaries {
         let rules = PainLimits::STATED.passed(&diary.fact);

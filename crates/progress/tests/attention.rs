@@ -197,6 +197,35 @@ fn what_is_assumed_asks_to_be_confirmed_from_the_surgery_on() {
     assert_eq!(assumed(&case.clone().all_confirmed(5), 5), 0);
 }
 
+/// An order past its last day loosens nothing: what the protocol assumed is back, unconfirmed.
+#[test]
+fn what_an_expired_order_had_replaced_asks_to_be_confirmed_again() {
+    let mut case = Case::knee();
+    case.add(
+        1,
+        Fact::Order(Order {
+            id: "full-weight".into(),
+            limit: handrail_protocol::Limit::LegWeightBearing(WeightBearing::Full),
+            replaces: Some("weight-tolerated".into()),
+            by: "Dr. Teodor Aspinall".into(),
+            on: day(1),
+            document: "letter".into(),
+            from: day(1),
+            until: Some(day(10)),
+            note: None,
+        }),
+    );
+    let stored = case.windows(2);
+    let assumed = |on: i64| {
+        stored.iter().filter(|it| it.holds_on(day(on))).any(|it| match &it.detail {
+            Detail::Assumed { restrictions } => restrictions.contains(&"weight-tolerated".to_string()),
+            _ => false,
+        })
+    };
+    assert!(!assumed(2) && !assumed(10));
+    assert!(assumed(11));
+}
+
 #[test]
 fn an_open_question_about_the_operation_is_told_by_itself() {
     let case = Case::bare("acl-reconstruction", &[("meniscus", "none")]).all_confirmed(0);

@@ -271,3 +271,50 @@ fn a_summary_holds_what_the_caseload_shows() {
     assert_eq!(made.worst_on(day(30)), Some(1));
     assert!(made.attention_on(day(30)).count() > 1);
 }
+
+/// Days that a program leaves to the phase change when the next phase begins, as in the plan of the day.
+#[test]
+fn days_that_a_program_leaves_open_follow_the_phase() {
+    let mut case = Case::knee().all_confirmed(1);
+    case.program(1, 2, 7).issued(1, 2, 15);
+    if let Fact::Program(program) = &mut case.entries.iter_mut().rev().nth(1).expect("program").fact {
+        (program.days_a_week, program.times_a_day) = (None, None);
+    }
+    let planned = |case: &Case, from: i64| {
+        let found = adherence(&case.episode(), case.protocol, day(from), day(from + 7));
+        found.planned
+    };
+    let usual = |index: usize| {
+        let dosage = &case.protocol.phases[index].dosage;
+        dosage.days_a_week * dosage.times_a_day
+    };
+    let (quiet, motion) = (usual(0), usual(1));
+    assert_ne!(quiet, motion);
+    assert_eq!((planned(&case, 7), planned(&case, 14)), (quiet, quiet));
+    case.begin_phase(14, "motion");
+    assert_eq!((planned(&case, 7), planned(&case, 14)), (quiet, motion));
+}
+
+/// A criterion whose measurement has no entry in the table could never be compared with a measurement error.
+#[test]
+fn every_criterion_of_the_content_asks_for_a_known_quantity_in_its_unit() {
+    let mut seen = 0;
+    for protocol in LIBRARY.protocols.values() {
+        for it in &protocol.criteria {
+            let known = handrail_measures::quantity(&it.measure);
+            let known = known.unwrap_or_else(|| panic!("{}: no quantity {}", protocol.id, it.measure));
+            match it.threshold {
+                handrail_protocol::Threshold::Judged => {
+                    assert_eq!(known.kind, handrail_measures::Kind::Judged, "{}", it.id)
+                }
+                handrail_protocol::Threshold::AtLeast(limit)
+                | handrail_protocol::Threshold::AtMost(limit) => {
+                    assert_eq!(known.unit, it.unit, "{}", it.id);
+                    assert!(known.is_plausible(limit), "{}: {limit}", it.id);
+                }
+            }
+            seen += 1;
+        }
+    }
+    assert!(seen > 30, "{seen}");
+}

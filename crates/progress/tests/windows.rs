@@ -6,6 +6,8 @@ use common::*;
 use handrail_anatomy::Side;
 use handrail_episode::*;
 use handrail_progress::{Attention, Phases, Summary, summary, tiny, worst_on};
+use handrail_protocol::limits::WeightBearing;
+use handrail_protocol::{Limit, Order};
 use proptest::prelude::*;
 
 /// Something that is put on record.
@@ -25,6 +27,7 @@ enum Event {
     Letter,
     Progress,
     Message(bool),
+    Order { from: u8, days: Option<u8>, replaces: Option<u8> },
     Closed,
 }
 
@@ -45,6 +48,8 @@ fn event() -> impl Strategy<Value = Event> {
         1 => Just(Event::Letter),
         1 => Just(Event::Progress),
         1 => any::<bool>().prop_map(Event::Message),
+        2 => (0u8..30, proptest::option::of(1u8..30), proptest::option::of(any::<u8>()))
+            .prop_map(|(from, days, replaces)| Event::Order { from, days, replaces }),
         1 => proptest::option::weighted(0.2, Just(())).prop_map(|it| it.map_or(Event::Visit, |()| Event::Closed)),
     ]
 }
@@ -66,7 +71,7 @@ fn record(case: &mut Case, on: i64, event: &Event, version: &mut u32) {
             let about = u64::from(*n) % case.entries.len() as u64 + 1;
             case.contact(on, about);
         }
-        Event::Hold => drop(case.decision(on, DecisionKind::Hold, &["flexion-110", "stance-10-s"])),
+        Event::Hold => drop(case.decision(on, DecisionKind::Hold, &["flexion-110", "single-leg-stance"])),
         Event::Phase(n) => {
             let phase = case.protocol.phases[usize::from(*n) % case.protocol.phases.len()].id.clone();
             case.begin_phase(on, &phase);
@@ -99,6 +104,21 @@ fn record(case: &mut Case, on: i64, event: &Event, version: &mut u32) {
         Event::Message(patient) => {
             let from = if *patient { MessageFrom::Patient } else { MessageFrom::Clinic };
             case.message(on, from);
+        }
+        Event::Order { from, days, replaces } => {
+            let from = on + i64::from(*from);
+            let fact = Order {
+                id: format!("order-{}", case.entries.len()),
+                limit: Limit::LegWeightBearing(WeightBearing::None),
+                replaces: replaces.map(pick),
+                by: "Dr. Teodor Aspinall".into(),
+                on: day(on),
+                document: "letter".into(),
+                from: day(from),
+                until: days.map(|it| day(from + i64::from(it))),
+                note: None,
+            };
+            case.add(on, Fact::Order(fact));
         }
         Event::Closed => {
             case.add(
@@ -145,7 +165,7 @@ fn told(list: &[Attention], on: i64) -> Vec<String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig::with_cases(150))]
 
     #[test]
     fn a_day_asked_of_stored_windows_equals_that_day_made_anew(case in case(), from in 0i64..90) {

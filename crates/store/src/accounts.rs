@@ -72,8 +72,7 @@ pub struct Change {
     pub active: Option<bool>,
 }
 
-const COLUMNS: &str =
-    "id, login, name, role, title, password, totp, active, failed, locked_until, created";
+const COLUMNS: &str = "id, login, name, role, title, password, totp, active, failed, locked_until, created";
 
 /// Makes an account and answers it.
 ///
@@ -82,10 +81,16 @@ const COLUMNS: &str =
 pub fn create(tx: &mut dyn Tx, new: &NewAccount, now: Timestamp) -> Result<Account, StoreError> {
     let login = new.login.trim();
     if login.is_empty() || login.chars().any(char::is_control) {
-        return Err(StoreError::refused("a login name is empty or has control characters", "choose another login name"));
+        return Err(StoreError::refused(
+            "a login name is empty or has control characters",
+            "choose another login name",
+        ));
     }
     if by_login(tx, login)?.is_some() {
-        return Err(StoreError::refused(format!("the login name `{login}` is taken"), "choose another login name"));
+        return Err(StoreError::refused(
+            format!("the login name `{login}` is taken"),
+            "choose another login name",
+        ));
     }
     let id = tokens::new_id()?;
     let values: [Value; 9] = [

@@ -114,7 +114,10 @@ pub fn verify_file(path: &Path, key: &Key) -> Result<Verified, StoreError> {
         return Err(StoreError::Newer { place, found, known: migrate::newest() });
     }
     if found == 0 {
-        return Err(StoreError::NotADatabase { place, found: "an encrypted file without the tables of a clinic".into() });
+        return Err(StoreError::NotADatabase {
+            place,
+            found: "an encrypted file without the tables of a clinic".into(),
+        });
     }
     file.begin(Mode::Read)?;
     let verified = journal::verify(&mut file)?;
@@ -142,9 +145,7 @@ fn copy_pages(from: &Path, key: &Key, to: &Path, usage: Use) -> Result<(), Store
     // Flushed once at the end, by `Partial::keep`.
     target.pragma_update(None, "synchronous", "OFF").map_err(failed)?;
     // The open read transaction keeps the state; without it a write meanwhile would begin the copy anew.
-    source
-        .execute_batch("BEGIN; SELECT count(*) FROM sqlite_schema;")
-        .map_err(failed_source)?;
+    source.execute_batch("BEGIN; SELECT count(*) FROM sqlite_schema;").map_err(failed_source)?;
     {
         let copy = rusqlite::backup::Backup::new(&source, &mut target).map_err(failed)?;
         loop {
@@ -186,7 +187,19 @@ const TABLES: &[Table] = &[
     Table {
         name: "entry",
         key: &["stream", "number"],
-        rest: &["recorded", "on_day", "by_id", "by_name", "kind", "form", "payload", "supersedes", "key", "prev", "hash"],
+        rest: &[
+            "recorded",
+            "on_day",
+            "by_id",
+            "by_name",
+            "kind",
+            "form",
+            "payload",
+            "supersedes",
+            "key",
+            "prev",
+            "hash",
+        ],
     },
     Table {
         name: "summary",
@@ -227,7 +240,11 @@ const TABLES: &[Table] = &[
             "created",
         ],
     },
-    Table { name: "session", key: &["token"], rest: &["account", "kind", "csrf", "created", "last_seen", "ends"] },
+    Table {
+        name: "session",
+        key: &["token"],
+        rest: &["account", "kind", "csrf", "created", "last_seen", "ends"],
+    },
     Table {
         name: "link",
         key: &["token"],
@@ -280,7 +297,10 @@ fn fill_empty(source: &mut dyn Link, target: &mut dyn Link, place: &str) -> Resu
             let sql = format!("SELECT count(*) AS n FROM {}", table.name);
             let n = query_one(target, &sql, &[])?.count("n")?;
             if n > 0 {
-                return Err(StoreError::NotEmpty { place: place.to_owned(), found: format!("{n} rows in {}", table.name) });
+                return Err(StoreError::NotEmpty {
+                    place: place.to_owned(),
+                    found: format!("{n} rows in {}", table.name),
+                });
             }
         }
         for table in TABLES {

@@ -138,7 +138,8 @@ pub fn today(
                     OR (b.rank = a.rank AND (b.from_day < a.from_day OR (b.from_day = a.from_day AND b.place < a.place)))))
          ORDER BY a.rank DESC, a.from_day, a.name_folded, a.episode LIMIT $2 OFFSET $3"
     );
-    let episodes = tx.query(&sql, &params)?.iter().map(|r| r.text("episode")).collect::<Result<Vec<_>, _>>()?;
+    let episodes =
+        tx.query(&sql, &params)?.iter().map(|r| r.text("episode")).collect::<Result<Vec<_>, _>>()?;
     let mut found = Vec::with_capacity(episodes.len());
     for episode in episodes {
         let Some(summary) = get(tx, &episode)? else { continue };

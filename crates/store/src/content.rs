@@ -85,7 +85,8 @@ pub fn save(
 /// # Errors
 /// Errors of the database, also below.
 pub fn newest(tx: &mut dyn Tx, kind: &str, id: &str) -> Result<Option<Content>, StoreError> {
-    let sql = format!("SELECT {COLUMNS} FROM content WHERE kind = $1 AND id = $2 ORDER BY version DESC LIMIT 1");
+    let sql =
+        format!("SELECT {COLUMNS} FROM content WHERE kind = $1 AND id = $2 ORDER BY version DESC LIMIT 1");
     query_opt(tx, &sql, &[kind.into(), id.into()])?.as_ref().map(content_of).transpose()
 }
 

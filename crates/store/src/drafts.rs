@@ -25,7 +25,10 @@ pub fn get(tx: &mut dyn Tx, account: &str, what: &str) -> Result<Option<(String,
 
 /// The names of an account's kept texts and when they were kept, newest first.
 pub fn list(tx: &mut dyn Tx, account: &str) -> Result<Vec<(String, Timestamp)>, StoreError> {
-    let rows = tx.query("SELECT what, saved FROM draft WHERE account = $1 ORDER BY saved DESC, what", &[account.into()])?;
+    let rows = tx.query(
+        "SELECT what, saved FROM draft WHERE account = $1 ORDER BY saved DESC, what",
+        &[account.into()],
+    )?;
     rows.iter().map(|r| Ok((r.text("what")?, r.moment("saved")?))).collect()
 }
 

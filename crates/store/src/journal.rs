@@ -172,7 +172,11 @@ fn head_of(row: &Row) -> Result<Head, StoreError> {
 
 fn with_key(tx: &mut dyn Tx, stream: &str, key: Option<&str>) -> Result<Option<u64>, StoreError> {
     let Some(key) = key else { return Ok(None) };
-    let row = query_opt(tx, "SELECT number FROM entry WHERE stream = $1 AND key = $2", &[stream.into(), key.into()])?;
+    let row = query_opt(
+        tx,
+        "SELECT number FROM entry WHERE stream = $1 AND key = $2",
+        &[stream.into(), key.into()],
+    )?;
     row.map(|r| r.count("number")).transpose()
 }
 
@@ -213,7 +217,10 @@ fn check(new: &NewRecord, head: u64) -> Result<(), StoreError> {
     let texts = [&new.kind, &new.by.id, &new.by.name, &new.payload, new.key.as_ref().unwrap_or(&new.kind)];
     if texts.iter().any(|t| t.contains('\0')) {
         // PostgreSQL keeps no such text; refusing it everywhere keeps both databases alike.
-        return Err(StoreError::refused("a text with a zero character", "remove the character and send again"));
+        return Err(StoreError::refused(
+            "a text with a zero character",
+            "remove the character and send again",
+        ));
     }
     match new.supersedes {
         Some(n) if n == 0 || n > head => Err(StoreError::refused(
@@ -517,7 +524,11 @@ impl Walk {
             }
             Ok(record) => {
                 if hash(&record) != record.hash {
-                    found.fault(&self.stream, number, "the entry was changed: its hash does not fit its text");
+                    found.fault(
+                        &self.stream,
+                        number,
+                        "the entry was changed: its hash does not fit its text",
+                    );
                 }
                 if number == expected && record.prev != self.at.hash {
                     found.fault(&self.stream, number, "the entry does not follow the one before it");
@@ -540,13 +551,21 @@ impl Walk {
             found.remarks.push(Fault {
                 stream: self.stream.clone(),
                 number: record.number,
-                what: format!("the clock had been set back: {} s before the entry before it", (before - now) / 1000),
+                what: format!(
+                    "the clock had been set back: {} s before the entry before it",
+                    (before - now) / 1000
+                ),
             });
         }
         self.recorded = Some(now);
     }
 
-    fn end(&self, tx: &mut dyn Tx, found: &mut Verified, digest: &mut blake3::Hasher) -> Result<(), StoreError> {
+    fn end(
+        &self,
+        tx: &mut dyn Tx,
+        found: &mut Verified,
+        digest: &mut blake3::Hasher,
+    ) -> Result<(), StoreError> {
         if self.stream.is_empty() {
             return Ok(());
         }
@@ -558,7 +577,11 @@ impl Walk {
         let head = head(tx, &self.stream)?;
         if head.number != self.at.number {
             let (expected, last) = (head.number, self.at.number);
-            found.fault(&self.stream, expected.max(last), format!("expected entry {expected} to be the last, found {last}"));
+            found.fault(
+                &self.stream,
+                expected.max(last),
+                format!("expected entry {expected} to be the last, found {last}"),
+            );
         } else if head.hash != self.at.hash {
             found.fault(&self.stream, head.number, "the last entry is not the one that was written last");
         }

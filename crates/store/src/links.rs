@@ -98,8 +98,10 @@ pub fn of_episode(tx: &mut dyn Tx, episode: &str) -> Result<Vec<Link>, StoreErro
 /// Takes a link back and ends its sessions; false when there is none or it was taken back before.
 pub fn revoke(tx: &mut dyn Tx, id: &str, now: Timestamp) -> Result<bool, StoreError> {
     tx.execute("DELETE FROM patient_session WHERE link = $1", &[id.into()])?;
-    let changed =
-        tx.execute("UPDATE link SET revoked = $1 WHERE id = $2 AND revoked IS NULL", &[now.into(), id.into()])?;
+    let changed = tx.execute(
+        "UPDATE link SET revoked = $1 WHERE id = $2 AND revoked IS NULL",
+        &[now.into(), id.into()],
+    )?;
     Ok(changed > 0)
 }
 

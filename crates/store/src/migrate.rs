@@ -29,7 +29,9 @@ pub(crate) fn newest() -> i64 {
 /// The form of the tables found; 0 when there are none.
 pub(crate) fn found(tx: &mut dyn Tx) -> Result<i64, StoreError> {
     let known = match tx.dialect() {
-        Dialect::Sqlite => "SELECT count(*) AS n FROM sqlite_schema WHERE type = 'table' AND name = 'migration'",
+        Dialect::Sqlite => {
+            "SELECT count(*) AS n FROM sqlite_schema WHERE type = 'table' AND name = 'migration'"
+        }
         Dialect::Postgres => {
             "SELECT count(*) AS n FROM information_schema.tables
              WHERE table_schema = current_schema() AND table_name = 'migration'"

@@ -45,17 +45,27 @@ impl PostgresLink {
         let bad = |detail: String| StoreError::BadPlace { place: place.to_owned(), detail };
         let mut config: postgres::Config = url.parse().map_err(|e: postgres::Error| bad(e.to_string()))?;
         let far = config.get_hosts().iter().any(|host| match host {
-            Host::Tcp(name) => !(name == "localhost" || name.parse().is_ok_and(|ip: std::net::IpAddr| ip.is_loopback())),
+            Host::Tcp(name) => {
+                !(name == "localhost" || name.parse().is_ok_and(|ip: std::net::IpAddr| ip.is_loopback()))
+            }
             Host::Unix(_) => false,
         });
         if far && !url.contains("sslmode=disable") {
-            return Err(bad("the connection to another machine would not be encrypted: use a tunnel to a loopback \
+            return Err(bad(
+                "the connection to another machine would not be encrypted: use a tunnel to a loopback \
                             port, or add `sslmode=disable` when the network between them is encrypted already"
-                .into()));
+                    .into(),
+            ));
         }
         config.connect_timeout(CONNECT).application_name("handrail");
         config.keepalives_idle(Duration::from_secs(10)).tcp_user_timeout(Duration::from_secs(20));
-        Ok(PostgresLink { config, place: place.to_owned(), client: None, prepared: HashMap::new(), begun: false })
+        Ok(PostgresLink {
+            config,
+            place: place.to_owned(),
+            client: None,
+            prepared: HashMap::new(),
+            begun: false,
+        })
     }
 
     fn away(&self, detail: impl Into<String>) -> StoreError {
@@ -67,7 +77,10 @@ impl PostgresLink {
     }
 
     /// Runs with the client; a connection that broke is dropped, to be opened again by [`Link::ready`].
-    fn with<T>(&mut self, run: impl FnOnce(&mut Client) -> Result<T, postgres::Error>) -> Result<T, StoreError> {
+    fn with<T>(
+        &mut self,
+        run: impl FnOnce(&mut Client) -> Result<T, postgres::Error>,
+    ) -> Result<T, StoreError> {
         let Some(client) = self.client.as_mut() else { return Err(self.away("the connection was lost")) };
         run(client).map_err(|e| {
             let error = self.explain(&e);
@@ -157,7 +170,9 @@ impl Tx for PostgresLink {
         let params: Vec<&(dyn ToSql + Sync)> = params.iter().map(|v| v as _).collect();
         let values = self.with(|client| {
             let rows = client.query(&statement, &params)?;
-            rows.iter().map(|row| (0..row.len()).map(|i| row.try_get(i)).collect()).collect::<Result<Vec<Vec<Value>>, _>>()
+            rows.iter()
+                .map(|row| (0..row.len()).map(|i| row.try_get(i)).collect())
+                .collect::<Result<Vec<Vec<Value>>, _>>()
         })?;
         Ok(values.into_iter().map(|v| Row::new(columns.clone(), v)).collect())
     }
@@ -168,7 +183,11 @@ impl Tx for PostgresLink {
 }
 
 impl ToSql for Value {
-    fn to_sql(&self, ty: &Type, out: &mut BytesMut) -> Result<IsNull, Box<dyn std::error::Error + Sync + Send>> {
+    fn to_sql(
+        &self,
+        ty: &Type,
+        out: &mut BytesMut,
+    ) -> Result<IsNull, Box<dyn std::error::Error + Sync + Send>> {
         match self {
             Value::Null => Ok(IsNull::Yes),
             Value::Int(v) if *ty == Type::INT4 => i32::try_from(*v)?.to_sql(ty, out),
@@ -215,7 +234,8 @@ fn explain(place: &str, error: &postgres::Error) -> StoreError {
             None => error.to_string(),
         };
         let io = std::error::Error::source(error).is_some_and(|s| s.is::<std::io::Error>());
-        return if error.is_closed() || io || detail.contains("timeout") || detail.contains("error connecting") {
+        return if error.is_closed() || io || detail.contains("timeout") || detail.contains("error connecting")
+        {
             StoreError::Away { place, detail, unsure: false }
         } else {
             StoreError::Sql { place, detail }
@@ -224,14 +244,18 @@ fn explain(place: &str, error: &postgres::Error) -> StoreError {
     let detail = db.message().to_owned();
     let code = db.code();
     match *code {
-        SqlState::T_R_SERIALIZATION_FAILURE | SqlState::T_R_DEADLOCK_DETECTED => StoreError::Met { place, detail },
+        SqlState::T_R_SERIALIZATION_FAILURE | SqlState::T_R_DEADLOCK_DETECTED => {
+            StoreError::Met { place, detail }
+        }
         SqlState::LOCK_NOT_AVAILABLE => StoreError::Busy { place },
         SqlState::ADMIN_SHUTDOWN
         | SqlState::CRASH_SHUTDOWN
         | SqlState::CANNOT_CONNECT_NOW
         | SqlState::TOO_MANY_CONNECTIONS
         | SqlState::IDLE_IN_TRANSACTION_SESSION_TIMEOUT => StoreError::Away { place, detail, unsure: false },
-        SqlState::READ_ONLY_SQL_TRANSACTION | SqlState::INSUFFICIENT_PRIVILEGE => StoreError::ReadOnly { place, detail },
+        SqlState::READ_ONLY_SQL_TRANSACTION | SqlState::INSUFFICIENT_PRIVILEGE => {
+            StoreError::ReadOnly { place, detail }
+        }
         SqlState::DISK_FULL => StoreError::Full { place },
         SqlState::IO_ERROR => StoreError::Disk { place, detail },
         SqlState::DATA_CORRUPTED | SqlState::INDEX_CORRUPTED => StoreError::Corrupt { place, detail },

@@ -32,8 +32,9 @@ pub fn all(tx: &mut dyn Tx) -> Result<BTreeMap<String, String>, StoreError> {
 
 /// Keeps a value as a setting.
 pub fn put_json<T: Serialize>(tx: &mut dyn Tx, name: &str, value: &T) -> Result<(), StoreError> {
-    let body = serde_json::to_string(value)
-        .map_err(|e| StoreError::refused(format!("the setting `{name}` cannot be written: {e}"), "report this message"))?;
+    let body = serde_json::to_string(value).map_err(|e| {
+        StoreError::refused(format!("the setting `{name}` cannot be written: {e}"), "report this message")
+    })?;
     put(tx, name, &body)
 }
 
@@ -44,6 +45,9 @@ pub fn put_json<T: Serialize>(tx: &mut dyn Tx, name: &str, value: &T) -> Result<
 pub fn get_json<T: DeserializeOwned>(tx: &mut dyn Tx, name: &str) -> Result<Option<T>, StoreError> {
     let Some(body) = get(tx, name)? else { return Ok(None) };
     serde_json::from_str(&body).map(Some).map_err(|e| {
-        StoreError::refused(format!("the setting `{name}` does not read: {e}"), "save the setting again on its page")
+        StoreError::refused(
+            format!("the setting `{name}` does not read: {e}"),
+            "save the setting again on its page",
+        )
     })
 }

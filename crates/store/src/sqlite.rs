@@ -144,7 +144,9 @@ impl Tx for SqliteLink {
             let mut rows = statement.raw_query();
             let mut found = Vec::new();
             while let Some(row) = rows.next()? {
-                let values = (0..columns.len()).map(|i| Ok(owned(row.get_ref(i)?))).collect::<rusqlite::Result<_>>()?;
+                let values = (0..columns.len())
+                    .map(|i| Ok(owned(row.get_ref(i)?)))
+                    .collect::<rusqlite::Result<_>>()?;
                 found.push(Row::new(columns.clone(), values));
             }
             Ok(found)
@@ -185,16 +187,25 @@ pub(crate) fn connect(path: &Path, key: &Key, usage: Use) -> Result<Connection, 
     // SQLCipher would write its own lines to standard error; what went wrong is said once, by us.
     conn.pragma_update_and_check(None, "cipher_log_level", "NONE", |_| Ok(())).map_err(failed)?;
     conn.pragma_update_and_check(None, "key", key.pragma(), |_| Ok(())).map_err(failed)?;
+    let place = || path.display().to_string();
     conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get::<_, i64>(0)).map_err(|e| {
         match e.sqlite_error_code() {
-            Some(ErrorCode::NotADatabase) => StoreError::WrongKey { place: path.display().to_string() },
+            Some(ErrorCode::NotADatabase) => StoreError::WrongKey { place: place() },
+            // The file itself could be opened for writing, so it is the log beside it that could not be made.
+            Some(ErrorCode::CannotOpen) if usage == Use::Write => StoreError::ReadOnly {
+                place: place(),
+                detail: "the log beside the file cannot be made".into(),
+            },
             _ => failed(e),
         }
     })?;
     conn.pragma_update(None, "cache_size", -CACHE_KIB).map_err(failed)?;
     conn.pragma_update(None, "temp_store", "MEMORY").map_err(failed)?;
     if usage == Use::Write {
-        pragmas(&conn).map_err(failed)?;
+        pragmas(&conn).map_err(|e| match failed(e) {
+            StoreError::CannotOpen { place, detail } => StoreError::ReadOnly { place, detail },
+            other => other,
+        })?;
     }
     Ok(conn)
 }
@@ -228,7 +239,8 @@ fn look_at(path: &Path, usage: Use) -> Result<(), StoreError> {
         return if usage == Use::Write { Ok(()) } else { not_ours("an empty file") };
     }
     let mut head = vec![0; PAGE as usize];
-    let read = file.read(&mut head).map_err(|e| StoreError::Disk { place: place(), detail: e.to_string() })?;
+    let read =
+        file.read(&mut head).map_err(|e| StoreError::Disk { place: place(), detail: e.to_string() })?;
     head.truncate(read);
     if head.starts_with(b"SQLite format 3\0") {
         return not_ours("an SQLite file that is not encrypted");
@@ -249,24 +261,26 @@ fn looks_random(page: &[u8]) -> bool {
 }
 
 /// Makes an empty file that only its owner may read, when there is none; SQLite gives its log the same rights.
+/// A file that is there must let itself be written: SQLite would open it for reading and fail later.
 pub(crate) fn make_private(path: &Path) -> Result<(), StoreError> {
     use std::io::ErrorKind;
     let mut options = std::fs::OpenOptions::new();
     options.write(true).create_new(true);
     #[cfg(unix)]
     std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    let made = options.open(path).or_else(|e| match e.kind() {
+        ErrorKind::AlreadyExists if path.is_file() => std::fs::OpenOptions::new().append(true).open(path),
+        ErrorKind::AlreadyExists => std::fs::File::open(path),
+        _ => Err(e),
+    });
     let place = path.display().to_string();
-    match options.open(path) {
-        Ok(_) => Ok(()),
-        Err(e) => match e.kind() {
-            ErrorKind::AlreadyExists => Ok(()),
-            ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
-                Err(StoreError::ReadOnly { place, detail: e.to_string() })
-            }
-            ErrorKind::StorageFull => Err(StoreError::Full { place }),
-            _ => Err(StoreError::CannotOpen { place, detail: e.to_string() }),
-        },
-    }
+    made.map(drop).map_err(|e| match e.kind() {
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+            StoreError::ReadOnly { place, detail: e.to_string() }
+        }
+        ErrorKind::StorageFull => StoreError::Full { place },
+        _ => StoreError::CannotOpen { place, detail: e.to_string() },
+    })
 }
 
 /// What an error of SQLite means here. SQLite's texts name tables and columns, never values.

@@ -53,8 +53,11 @@ impl Store {
             let reads = reads.clone();
             threads.push(spawn("store-read", move || read_lane(&mut *reader, &reads))?);
         }
-        let inner =
-            Inner { config: config.clone(), lanes: Some(Lanes { write, read }), threads: Mutex::new(threads) };
+        let inner = Inner {
+            config: config.clone(),
+            lanes: Some(Lanes { write, read }),
+            threads: Mutex::new(threads),
+        };
         Ok(Store { inner: Arc::new(inner) })
     }
 
@@ -64,9 +67,10 @@ impl Store {
     /// Those of [`Store::open`], and [`StoreError::CannotOpen`] when there is no file.
     pub fn open_existing(config: &Config) -> Result<Store, StoreError> {
         match &config.place {
-            Place::Sqlite(path) if !path.exists() => {
-                Err(StoreError::CannotOpen { place: config.place.to_string(), detail: "there is no such file".into() })
-            }
+            Place::Sqlite(path) if !path.exists() => Err(StoreError::CannotOpen {
+                place: config.place.to_string(),
+                detail: "there is no such file".into(),
+            }),
             _ => Store::open(config),
         }
     }
@@ -168,7 +172,8 @@ impl std::fmt::Debug for Store {
 pub(crate) fn link(config: &Config, usage: Use) -> Result<Box<dyn Link>, StoreError> {
     match &config.place {
         Place::Sqlite(path) => {
-            let key = config.key.as_ref().ok_or_else(|| StoreError::NoKey { place: config.place.to_string() })?;
+            let key =
+                config.key.as_ref().ok_or_else(|| StoreError::NoKey { place: config.place.to_string() })?;
             Ok(Box::new(SqliteLink::new(path, key, usage)))
         }
         Place::Postgres(url) => Ok(Box::new(PostgresLink::new(url, &config.place.to_string())?)),
@@ -188,7 +193,10 @@ pub(crate) fn prepare(link: &mut dyn Link, place: &str) -> Result<(), StoreError
 
 fn spawn(name: &str, life: impl FnOnce() + Send + 'static) -> Result<JoinHandle<()>, StoreError> {
     std::thread::Builder::new().name(name.into()).spawn(life).map_err(|e| {
-        StoreError::refused(format!("the system gives no thread: {e}"), "raise the limit of threads for this account")
+        StoreError::refused(
+            format!("the system gives no thread: {e}"),
+            "raise the limit of threads for this account",
+        )
     })
 }
 

@@ -6,7 +6,10 @@ use crate::StoreError;
 pub(crate) fn random_bytes<const N: usize>() -> Result<[u8; N], StoreError> {
     let mut bytes = [0; N];
     getrandom::fill(&mut bytes).map_err(|e| {
-        StoreError::refused(format!("the system gives no randomness: {e}"), "check the system's random device")
+        StoreError::refused(
+            format!("the system gives no randomness: {e}"),
+            "check the system's random device",
+        )
     })?;
     Ok(bytes)
 }
@@ -14,7 +17,11 @@ pub(crate) fn random_bytes<const N: usize>() -> Result<[u8; N], StoreError> {
 /// Lower-case hexadecimal digits.
 pub(crate) fn hex(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    bytes.iter().flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]]).map(char::from).collect()
+    bytes
+        .iter()
+        .flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]])
+        .map(char::from)
+        .collect()
 }
 
 /// Digits and letters without `i`, `l`, `o`, `u`, which are mistaken for others when read aloud or typed from paper.

@@ -274,7 +274,10 @@ pub fn query_opt(tx: &mut dyn Tx, sql: &str, params: &[Value]) -> Result<Option<
     let mut rows = tx.query(sql, params)?;
     match rows.len() {
         0 | 1 => Ok(rows.pop()),
-        n => Err(StoreError::Sql { place: "store".into(), detail: format!("expected one row, found {n}: {sql}") }),
+        n => Err(StoreError::Sql {
+            place: "store".into(),
+            detail: format!("expected one row, found {n}: {sql}"),
+        }),
     }
 }
 
@@ -283,6 +286,8 @@ pub fn query_opt(tx: &mut dyn Tx, sql: &str, params: &[Value]) -> Result<Option<
 /// # Errors
 /// Those of [`Tx::query`]; none or more than one row is an error too.
 pub fn query_one(tx: &mut dyn Tx, sql: &str, params: &[Value]) -> Result<Row, StoreError> {
-    query_opt(tx, sql, params)?
-        .ok_or_else(|| StoreError::Sql { place: "store".into(), detail: format!("expected one row, found none: {sql}") })
+    query_opt(tx, sql, params)?.ok_or_else(|| StoreError::Sql {
+        place: "store".into(),
+        detail: format!("expected one row, found none: {sql}"),
+    })
 }

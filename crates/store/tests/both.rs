@@ -8,7 +8,9 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use common::{Fresh, at, keyed, record, write};
 use handrail_store::caseload::{self, AttentionRow, Summary};
 use handrail_store::journal::{self, Filter, NewRecord};
-use handrail_store::{Store, StoreError, Value, accounts, content, drafts, links, query_one, sessions, settings, tokens};
+use handrail_store::{
+    Store, StoreError, Value, accounts, content, drafts, links, query_one, sessions, settings, tokens,
+};
 
 on_both!(
     entries_are_numbered_and_read_back,
@@ -56,7 +58,9 @@ fn entries_are_numbered_and_read_back(fresh: &Fresh) {
     assert_eq!(back, new);
     assert_eq!((first.prev, found[1].prev), ([0; 32], first.hash));
     let (head, none, streams) = store
-        .read_blocking(|tx| Ok((journal::head(tx, "e1")?, journal::head(tx, "other")?, journal::streams(tx)?)))
+        .read_blocking(|tx| {
+            Ok((journal::head(tx, "e1")?, journal::head(tx, "other")?, journal::streams(tx)?))
+        })
         .expect("read");
     assert_eq!((head.number, head.hash, none.number), (2, found[1].hash, 0));
     assert_eq!(streams, [("e1".to_owned(), head)]);
@@ -69,7 +73,10 @@ fn a_key_is_written_once(fresh: &Fresh) {
     let store = fresh.open();
     for round in 0..3 {
         let done = write(&store, |tx| journal::append(tx, "e1", at(1), &[keyed("a"), keyed("b")]));
-        assert_eq!(done.iter().map(|d| (d.number, d.already)).collect::<Vec<_>>(), [(1, round > 0), (2, round > 0)]);
+        assert_eq!(
+            done.iter().map(|d| (d.number, d.already)).collect::<Vec<_>>(),
+            [(1, round > 0), (2, round > 0)]
+        );
     }
     let done = write(&store, |tx| journal::append(tx, "e1", at(1), &[keyed("b"), keyed("c"), keyed("c")]));
     let done: Vec<_> = done.iter().map(|d| (d.number, d.already)).collect();
@@ -97,7 +104,8 @@ fn two_at_once_are_told(fresh: &Fresh) {
 fn entries_cannot_be_changed_or_deleted(fresh: &Fresh) {
     let store = fresh.open();
     write(&store, |tx| journal::append(tx, "e1", at(1), &[record("a")]));
-    for sql in ["DELETE FROM entry", "UPDATE entry SET payload = 'b'", "UPDATE entry SET number = number + 1"] {
+    for sql in ["DELETE FROM entry", "UPDATE entry SET payload = 'b'", "UPDATE entry SET number = number + 1"]
+    {
         let refused = store.write_blocking(move |tx| tx.execute(sql, &[]));
         assert!(matches!(refused, Err(StoreError::Rule { .. })), "{sql}: {refused:?}");
     }
@@ -133,7 +141,10 @@ fn filters_choose_entries(fresh: &Fresh) {
     assert_eq!(numbers(Filter { without_kinds: &["view", "diary"], ..Filter::default() }), [1, 5]);
     assert_eq!(numbers(Filter { only_kinds: &["view"], newest_first: true, ..Filter::default() }), [4, 2]);
     assert_eq!(numbers(Filter { limit: Some(2), newest_first: true, ..Filter::default() }), [5, 4]);
-    assert_eq!(store.read_blocking(|tx| journal::entry(tx, "e1", 3)).expect("read").map(|r| r.kind), Some("diary".into()));
+    assert_eq!(
+        store.read_blocking(|tx| journal::entry(tx, "e1", 3)).expect("read").map(|r| r.kind),
+        Some("diary".into())
+    );
     assert_eq!(store.read_blocking(|tx| journal::entry(tx, "e1", 6)).expect("read"), None);
 }
 
@@ -181,7 +192,10 @@ fn a_panic_hurts_nobody_else(fresh: &Fresh) {
         settings::put(tx, "clinic", "{}")?;
         panic!("on purpose, for a test");
     });
-    assert!(matches!(&ended, Err(StoreError::Panicked { detail }) if detail.contains("on purpose")), "{ended:?}");
+    assert!(
+        matches!(&ended, Err(StoreError::Panicked { detail }) if detail.contains("on purpose")),
+        "{ended:?}"
+    );
     let ended: Result<(), _> = store.read_blocking(|_| panic!("on purpose, for a test"));
     assert!(matches!(ended, Err(StoreError::Panicked { .. })));
     assert_eq!(store.read_blocking(|tx| settings::get(tx, "clinic")).expect("read"), None);
@@ -242,10 +256,15 @@ fn values_come_back_as_they_went(fresh: &Fresh) {
         let values: [Value; 3] = [i64::MIN.into(), "a'\"ñ\u{1f600}\n".into(), token.into()];
         // The order of appearance is not the order of the numbers, and one appears twice.
         tx.execute("INSERT INTO stream (hash, id, head) VALUES ($3, $2, $1)", &values)?;
-        tx.execute("UPDATE stream SET head = $1 WHERE id = $2 AND $1 < 1", &[(-5i64).into(), values[1].clone()])
+        tx.execute(
+            "UPDATE stream SET head = $1 WHERE id = $2 AND $1 < 1",
+            &[(-5i64).into(), values[1].clone()],
+        )
     });
     let row = store
-        .read_blocking(|tx| query_one(tx, "SELECT id, head, hash, CAST($1 AS TEXT) AS none FROM stream", &[Value::Null]))
+        .read_blocking(|tx| {
+            query_one(tx, "SELECT id, head, hash, CAST($1 AS TEXT) AS none FROM stream", &[Value::Null])
+        })
         .expect("read");
     assert_eq!(row.text("id").expect("text"), "a'\"ñ\u{1f600}\n");
     assert_eq!(row.int("head").expect("int"), -5);
@@ -260,7 +279,9 @@ fn columns_name_themselves_in_errors(fresh: &Fresh) {
     assert!(row.int("m").expect_err("missing").message().contains("`m`"));
     let wrong = store.read_blocking(|tx| tx.query("SELEKT 1", &[]).map(drop));
     assert!(matches!(wrong, Err(StoreError::Sql { .. })), "{wrong:?}");
-    let few = store.read_blocking(|tx| tx.query("SELECT id FROM stream WHERE id = $1 AND head = $2", &["a".into()]).map(drop));
+    let few = store.read_blocking(|tx| {
+        tx.query("SELECT id FROM stream WHERE id = $1 AND head = $2", &["a".into()]).map(drop)
+    });
     assert!(matches!(few, Err(StoreError::Sql { .. })), "{few:?}");
 }
 
@@ -305,26 +326,36 @@ fn today_agrees_with_a_plain_count(fresh: &Fresh) {
         write(&store, move |tx| cases.iter().try_for_each(|(s, a)| caseload::put(tx, s, a)));
     }
     let day = "2026-11-15";
-    let in_force = |a: &AttentionRow| a.from_day.as_str() <= day && a.until_day.as_deref().is_none_or(|u| day < u);
+    let in_force =
+        |a: &AttentionRow| a.from_day.as_str() <= day && a.until_day.as_deref().is_none_or(|u| day < u);
     for (_, reasons) in &mut all {
         reasons.retain(in_force);
         reasons.sort_by(|a, b| b.rank.cmp(&a.rank).then_with(|| a.from_day.cmp(&b.from_day)));
     }
     all.retain(|(_, a)| !a.is_empty());
-    all.sort_by_cached_key(|(s, a)| (-a[0].rank, a[0].from_day.clone(), caseload::fold(&s.name), s.episode.clone()));
+    all.sort_by_cached_key(|(s, a)| {
+        (-a[0].rank, a[0].from_day.clone(), caseload::fold(&s.name), s.episode.clone())
+    });
     assert!(all.len() > 100);
     for therapist in [None, Some("t3")] {
-        let expected: Vec<_> = all.iter().filter(|(s, _)| therapist.is_none_or(|t| s.therapist == t)).cloned().collect();
+        let expected: Vec<_> =
+            all.iter().filter(|(s, _)| therapist.is_none_or(|t| s.therapist == t)).cloned().collect();
         for (limit, offset) in [(1000, 0), (10, 0), (7, 13), (5, 900)] {
-            let found = store.read_blocking(move |tx| caseload::today(tx, day, therapist, limit, offset)).expect("read");
+            let found = store
+                .read_blocking(move |tx| caseload::today(tx, day, therapist, limit, offset))
+                .expect("read");
             let part: Vec<_> = expected.iter().skip(offset as usize).take(limit as usize).cloned().collect();
             assert_eq!(found, part, "{therapist:?} {limit} {offset}");
         }
         let count = store.read_blocking(move |tx| caseload::count_today(tx, day, therapist)).expect("read");
         assert_eq!(count, expected.len() as u64);
-        let reasons = store.read_blocking(move |tx| caseload::count_reasons(tx, day, therapist)).expect("read");
+        let reasons =
+            store.read_blocking(move |tx| caseload::count_reasons(tx, day, therapist)).expect("read");
         for (reason, n) in reasons {
-            assert_eq!(n, expected.iter().filter(|(_, a)| a.iter().any(|r| r.reason == reason)).count() as u64);
+            assert_eq!(
+                n,
+                expected.iter().filter(|(_, a)| a.iter().any(|r| r.reason == reason)).count() as u64
+            );
         }
     }
 }
@@ -342,7 +373,8 @@ fn patients_are_found(fresh: &Fresh) {
         found.into_iter().map(|s| s.episode).collect()
     };
     let expected = |word: &str| {
-        let mut hits: Vec<_> = cases.iter().map(|(s, _)| s).filter(|s| caseload::fold(&s.name).contains(word)).collect();
+        let mut hits: Vec<_> =
+            cases.iter().map(|(s, _)| s).filter(|s| caseload::fold(&s.name).contains(word)).collect();
         hits.sort_by_key(|s| (caseload::fold(&s.name), s.episode.clone()));
         hits.iter().map(|s| s.episode.clone()).collect::<Vec<_>>()
     };
@@ -385,12 +417,20 @@ fn accounts_lock_and_change(fresh: &Fresh) {
     let found = store.read_blocking(|tx| accounts::by_login(tx, "ines")).expect("read").expect("there");
     assert_eq!((found.failed, found.locked_until, found.created), (2, Some(at(60_000)), at(0)));
     let id = made.id.clone();
-    let change = accounts::Change { role: Some("lead".into()), totp: Some(Some("s".into())), active: Some(false), ..Default::default() };
+    let change = accounts::Change {
+        role: Some("lead".into()),
+        totp: Some(Some("s".into())),
+        active: Some(false),
+        ..Default::default()
+    };
     let changed = write(&store, move |tx| {
         accounts::note_success(tx, &id)?;
         accounts::update(tx, &id, &change)
     });
-    assert_eq!((changed.role.as_str(), changed.totp.as_deref(), changed.active, changed.failed), ("lead", Some("s"), false, 0));
+    assert_eq!(
+        (changed.role.as_str(), changed.totp.as_deref(), changed.active, changed.failed),
+        ("lead", Some("s"), false, 0)
+    );
     assert_eq!(store.read_blocking(accounts::list).expect("read"), [changed]);
     assert!(store.write_blocking(|tx| accounts::update(tx, "nobody", &accounts::Change::default())).is_err());
 }
@@ -410,7 +450,8 @@ fn sessions_end(fresh: &Fresh) {
     let all = [session(1, 100), session(2, 200), session(3, 300)];
     let kept = all.clone();
     write(&store, move |tx| kept.iter().try_for_each(|s| sessions::create(tx, s)));
-    let find = |n: u8, now| store.read_blocking(move |tx| sessions::find(tx, &[n; 32], at(now))).expect("read");
+    let find =
+        |n: u8, now| store.read_blocking(move |tx| sessions::find(tx, &[n; 32], at(now))).expect("read");
     assert_eq!(find(1, 99), Some(all[0].clone()));
     assert_eq!(find(1, 100), None);
     write(&store, |tx| sessions::touch(tx, &[1; 32], at(99), at(199)));
@@ -435,8 +476,13 @@ fn links_open_one_episode(fresh: &Fresh) {
         tries: 0,
         last_try: None,
     };
-    let session =
-        links::PatientSession { token: [9; 32], link: "l1".into(), csrf: "c".into(), created: at(1), ends: at(5000) };
+    let session = links::PatientSession {
+        token: [9; 32],
+        link: "l1".into(),
+        csrf: "c".into(),
+        created: at(1),
+        ends: at(5000),
+    };
     let (l, s) = (link.clone(), session.clone());
     write(&store, move |tx| {
         links::create(tx, &l)?;
@@ -446,7 +492,8 @@ fn links_open_one_episode(fresh: &Fresh) {
     assert_eq!(store.read_blocking(move |tx| links::find(tx, &hash)).expect("read"), Some(link.clone()));
     let forged = tokens::secret_hash(&format!("{secret}x"));
     assert_eq!(store.read_blocking(move |tx| links::find(tx, &forged)).expect("read"), None);
-    let behind = |now| store.read_blocking(move |tx| links::find_session(tx, &[9; 32], at(now))).expect("read");
+    let behind =
+        |now| store.read_blocking(move |tx| links::find_session(tx, &[9; 32], at(now))).expect("read");
     assert_eq!(behind(999), Some((session, link)));
     assert_eq!(behind(1000), None, "the link is over before its session is");
     assert_eq!(write(&store, |tx| links::note_wrong(tx, "l1", at(2))), 1);
@@ -463,7 +510,8 @@ fn drafts_contents_and_settings(fresh: &Fresh) {
     let store = fresh.open();
     write(&store, |tx| drafts::put(tx, "t1", "note e1", "half a", at(1)));
     write(&store, |tx| drafts::put(tx, "t1", "note e1", "half a sentence", at(2)));
-    let read = |who: &'static str| store.read_blocking(move |tx| drafts::get(tx, who, "note e1")).expect("read");
+    let read =
+        |who: &'static str| store.read_blocking(move |tx| drafts::get(tx, who, "note e1")).expect("read");
     assert_eq!((read("t1"), read("t2")), (Some(("half a sentence".into(), at(2))), None));
     write(&store, |tx| drafts::discard(tx, "t1", "note e1"));
     assert_eq!(store.read_blocking(|tx| drafts::list(tx, "t1")).expect("read"), []);
@@ -471,13 +519,18 @@ fn drafts_contents_and_settings(fresh: &Fresh) {
     let by = journal::Author { id: "t1".into(), name: "Ines Abad".into() };
     let save = |expected, body: &'static str| {
         let by = by.clone();
-        store.write_blocking(move |tx| content::save(tx, ("exercise", "heel-slide"), expected, (body, "draft"), &by, at(1)))
+        store.write_blocking(move |tx| {
+            content::save(tx, ("exercise", "heel-slide"), expected, (body, "draft"), &by, at(1))
+        })
     };
     assert_eq!((save(0, "one"), save(1, "two")), (Ok(1), Ok(2)));
     assert!(matches!(save(1, "three"), Err(StoreError::Conflict { head: 2, .. })));
     let newest = store.read_blocking(content::all_newest).expect("read");
     assert_eq!(newest.iter().map(|c| (c.version, c.body.as_str())).collect::<Vec<_>>(), [(2, "two")]);
-    assert_eq!(store.read_blocking(|tx| content::versions(tx, "exercise", "heel-slide")).expect("read").len(), 2);
+    assert_eq!(
+        store.read_blocking(|tx| content::versions(tx, "exercise", "heel-slide")).expect("read").len(),
+        2
+    );
     let signed = content::SignOff {
         kind: "exercise".into(),
         id: "heel-slide".into(),
@@ -490,10 +543,16 @@ fn drafts_contents_and_settings(fresh: &Fresh) {
     let s = signed.clone();
     write(&store, move |tx| content::sign(tx, &s).and_then(|()| content::sign(tx, &s)));
     assert_eq!(store.read_blocking(content::signoffs).expect("read"), std::slice::from_ref(&signed));
-    assert_eq!(store.read_blocking(|tx| content::signoffs_of(tx, "exercise", "heel-slide")).expect("read"), [signed]);
+    assert_eq!(
+        store.read_blocking(|tx| content::signoffs_of(tx, "exercise", "heel-slide")).expect("read"),
+        [signed]
+    );
 
     write(&store, |tx| settings::put_json(tx, "retention", &vec![8u32, 25]));
-    assert_eq!(store.read_blocking(|tx| settings::get_json::<Vec<u32>>(tx, "retention")).expect("read"), Some(vec![8, 25]));
+    assert_eq!(
+        store.read_blocking(|tx| settings::get_json::<Vec<u32>>(tx, "retention")).expect("read"),
+        Some(vec![8, 25])
+    );
     assert!(store.read_blocking(|tx| settings::get_json::<String>(tx, "retention")).is_err());
     assert_eq!(store.read_blocking(settings::all).expect("read").len(), 1);
 }

@@ -597,8 +597,9 @@ impl<'a> Drawing<'a> {
         let (tip, foot) = if up { (3.0, 12.0) } else { (15.0, 6.0) };
         let points = [[x - 4.5, self.y + foot], [x + 4.5, self.y + foot], [x, self.y + tip]];
         shape(&mut self.front, &points, &Ink { fill: QUIET, ..Ink::default() });
-        write_over(&mut self.front, [x + 9.0, self.y + 13.0], SMALL, Anchor::Start, QUIET, name);
-        self.y += 18.0;
+        let mut block = Block::default();
+        block.push(SMALL, QUIET, name, self.place.right() - x - 9.0);
+        self.y = block.draw(&mut self.front, [x + 9.0, self.y], true) + 1.0;
     }
 
     fn scale(&self, panel: &AxisPanel, tall: f64) -> Scale {
