@@ -215,7 +215,7 @@ impl<'a> Course<'a> {
     fn first_entries(&mut self) -> Result<(), DemoError> {
         let yesterday = days_after(self.today, -1);
         match self.role.file {
-            Some(file) => self.from_file(files::entries(file, self.library, self.today)?)?,
+            Some(file) => self.begin_with(files::entries(file, self.library, self.today)?)?,
             None => {
                 self.schedule(open_day(days_after(self.surgery, 2).min(yesterday), yesterday));
                 self.intake();
@@ -325,7 +325,7 @@ impl<'a> Course<'a> {
     }
 
     /// Begins with the entries of a file; what it does not tell (sheets given, visits) is added day by day.
-    fn from_file(&mut self, entries: Vec<Entry>) -> Result<(), DemoError> {
+    fn begin_with(&mut self, entries: Vec<Entry>) -> Result<(), DemoError> {
         let therapist = self.role.therapist;
         for entry in &entries {
             match &entry.fact {
@@ -412,7 +412,12 @@ impl<'a> Course<'a> {
         self.measures(on)?;
         let mut assisted = self.rng.f64() < 0.35 && on != self.intake_day() && !self.is_last(on);
         if self.plans() && self.role.story != Story::Fresh {
-            assisted &= !self.phase(on)?;
+            let decided = self.phase(on, true)?;
+            if decided {
+                // Of a phase that has just begun some criteria of the next may be met already.
+                self.phase(on, false)?;
+            }
+            assisted &= !decided;
             assisted &= !self.program(on)?;
         }
         self.visit(on, if assisted { staff::ASSISTANT } else { therapist });
@@ -570,7 +575,7 @@ impl<'a> Course<'a> {
         let envelope = self.envelope(on)?;
         let present = envelope.phase.index;
         let concerns = |begins: usize| begins > present && begins <= present + 2;
-        let of_criteria = self.protocol.criteria.iter().filter(|it| concerns(it.begins)).map(|it| base(it));
+        let of_criteria = self.protocol.criteria.iter().filter(|it| concerns(it.begins)).map(base);
         let of_ranges = self
             .protocol
             .milestones
@@ -639,7 +644,7 @@ impl<'a> Course<'a> {
     // ------------------------------------------------------------ phases and programs
 
     /// Decides about the next phase; true when something was decided.
-    fn phase(&mut self, on: Date) -> Result<bool, DemoError> {
+    fn phase(&mut self, on: Date, may_advance: bool) -> Result<bool, DemoError> {
         if self.is_last(on) && self.role.story == Story::CriterionMet {
             return Ok(false);
         }
@@ -656,7 +661,7 @@ impl<'a> Course<'a> {
             states.iter().any(|it| it.criterion == *id && matches!(it.state, State::Met { .. }))
         };
         let met: Vec<String> = needed.iter().filter(|it| is_met(it)).cloned().collect();
-        let advance = due && met.len() == needed.len();
+        let advance = may_advance && due && met.len() == needed.len();
         // What would ask for somebody is decided about, so that it does not ask any more.
         let asks = attention(&episode, self.protocol, on);
         let news = asks.iter().any(|it| it.reason == Reason::CriterionMet && it.holds_on(on));
@@ -665,8 +670,10 @@ impl<'a> Course<'a> {
         }
         let reason = if advance {
             one(&mut self.rng, texts::REASONS)
-        } else if due {
+        } else if due && met.len() < needed.len() {
             "other criteria of the phase are not met yet".into()
+        } else if due {
+            "met already; one phase at a time".into()
         } else {
             "met before the planned week: the week is waited for".into()
         };

@@ -51,7 +51,7 @@ fn curve(name: &str) -> Option<Curve> {
         "heel_rise_count" => {
             it(84.0, 0.0, 27.0, 55.0, 1.0, 1.0, Some(29.0), "single leg, full height, paced")
         }
-        "heel_rise_height" => it(84.0, 3.0, 11.6, 60.0, 0.3, 0.1, Some(12.4), "tape at the wall"),
+        "heel_rise_height" => it(84.0, 3.0, 12.0, 40.0, 0.3, 0.1, Some(12.4), "tape at the wall"),
         "heel_rise_work" => {
             it(98.0, 250.0, 1900.0, 95.0, 40.0, 10.0, Some(2150.0), "height by count by weight")
         }

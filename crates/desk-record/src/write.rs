@@ -123,3 +123,10 @@ pub fn number_of(loaded: &Loaded, facts: &[New]) -> u64 {
     let key = facts.first().and_then(|it| it.key.as_deref());
     loaded.records.iter().rev().find(|it| it.key.as_deref() == key).map_or(loaded.head, |it| it.number)
 }
+
+/// Whether a form with this key has been written already.
+pub fn is_written(loaded: &Loaded, once: Option<&str>) -> bool {
+    let Some(once) = once else { return false };
+    let key = format!("desk:{once}:0");
+    loaded.records.iter().any(|it| it.key.as_deref() == Some(&key))
+}

@@ -97,7 +97,7 @@ pub(crate) fn says(teller: &Teller<'_>, fact: &Fact, side: Side) -> Vec<String> 
                 it.exercises.iter().map(|it| exercise(words, &it.exercise, it.side)).collect();
             let until =
                 it.valid_until.map_or_else(|| say(words, "c-today-until-visit"), |it| words.date_short(it));
-            let signed = it.signed_by.clone().unwrap_or_else(|| say(words, "c-today-draft"));
+            let signed = signed(words, it);
             line(
                 "c-today-fact-program",
                 &[
@@ -403,4 +403,12 @@ pub(crate) fn visit(words: &Words, it: &handrail_episode::Visit) -> Vec<String> 
             ],
         ),
     ]
+}
+
+/// Who signed a program, or that nobody did.
+pub(crate) fn signed(words: &Words, it: &handrail_episode::Program) -> String {
+    match &it.signed_by {
+        Some(by) => words.text("c-today-signed", &[("by", by.as_str().into())]),
+        None => say(words, "c-today-draft"),
+    }
 }

@@ -28,6 +28,8 @@ const PAGE: u64 = 100;
 pub(crate) struct Asked {
     /// Page, from 0, the newest first.
     page: Option<u64>,
+    /// An entry: the page that it stands on.
+    at: Option<u64>,
     /// Present: with who looked.
     views: Option<String>,
 }
@@ -38,7 +40,9 @@ pub(crate) async fn page(
     Query(asked): Query<Asked>,
 ) -> Result<Markup, Fault> {
     let loaded = records::open(&desk, &id, "journal").await?;
-    let (number, views) = (asked.page.unwrap_or(0).min(100_000), asked.views.is_some());
+    let views = asked.views.is_some();
+    let newer = asked.at.map(|at| loaded.records.iter().filter(|it| it.number > at).count() as u64 / PAGE);
+    let number = newer.or(asked.page).unwrap_or(0).min(100_000);
     let stream = id.clone();
     let mut list = desk
         .app
@@ -103,10 +107,10 @@ fn entry(desk: &Desk, it: &Record, gone: &BTreeMap<u64, u64>, episode: &handrail
                     (words.text("c-today-recorded-at", &[("at", recorded.into()), ("by", it.by.name.as_str().into())]))
                 }
                 @if let Some(other) = it.supersedes {
-                    a href={ "#entry-" (other) } { (words.text("c-today-replaces", &[("n", (other as f64).into())])) }
+                    a href={ "?at=" (other) "#entry-" (other) } { (words.text("c-today-replaces", &[("n", (other as f64).into())])) }
                 }
                 @if let Some(other) = by {
-                    a class="tag" href={ "#entry-" (other) } { (words.text("c-today-replaced-by", &[("n", (*other as f64).into())])) }
+                    a class="tag" href={ "?at=" (other) "#entry-" (other) } { (words.text("c-today-replaced-by", &[("n", (*other as f64).into())])) }
                 }
             }
             @for line in &lines { p class="entry-says" { (line) } }

@@ -101,36 +101,74 @@ fn part(limit: &Limit) -> Part {
     }
 }
 
-fn limits(words: &Words, envelope: &Envelope) -> Markup {
-    let parts = [
-        (Part::Weight, "c-today-part-weight"),
-        (Part::Device, "c-today-part-device"),
-        (Part::Joints, "c-today-part-joints"),
-        (Part::MustNot, "c-today-part-must-not"),
-    ];
+/// One part: its limits, apart for each word they stand on, the strongest word first.
+fn section(words: &Words, envelope: &Envelope, which: Part, key: &str) -> Markup {
+    let of = |status: Status| {
+        let in_part = |it: &&InForce| part(&it.limit) == which && it.status == status;
+        lines(words, &envelope.in_force.iter().filter(in_part).collect::<Vec<_>>())
+    };
+    let groups: Vec<(Status, Vec<Told>)> = [Status::Ordered, Status::Confirmed, Status::Assumed]
+        .into_iter()
+        .map(|status| (status, of(status)))
+        .filter(|it| !it.1.is_empty())
+        .collect();
     html! {
-        div class="sheet-parts" {
-            @for (which, key) in parts {
-                @let list: Vec<&InForce> = envelope.in_force.iter().filter(|it| part(&it.limit) == which).collect();
-                section class=[(which == Part::MustNot).then_some("must-not")] {
-                    h2 { (words.text(key, &[])) }
-                    @if list.is_empty() { p { (words.text("c-today-nothing-recorded", &[])) } }
-                    @else { ul { @for it in list { (limit(words, it)) } } }
-                }
+        section class=[(which == Part::MustNot).then_some("must-not")] {
+            h2 { (words.text(key, &[])) }
+            @if groups.is_empty() { p { (words.text("c-today-nothing-recorded", &[])) } }
+            @for (status, list) in &groups {
+                p { (status_tag(words, *status)) }
+                ul { @for it in list { li {
+                    strong { (it.says) }
+                    @if it.overdue { " " span class="tag" { (words.text("c-today-overdue", &[])) } }
+                } } }
             }
         }
     }
 }
 
-fn limit(words: &Words, it: &InForce) -> Markup {
-    html! {
-        li {
-            strong { (words.limit_on(&it.limit)) ": " (words.limit_value(&it.limit)) } " "
-            (status_tag(words, it.status))
-            @if it.overdue { " " span class="tag" { (words.text("c-today-overdue", &[])) } }
-            @if let Some(by) = it.by.as_ref().filter(|_| it.status != Status::Assumed) { " " span class="small" { (by) } }
+/// A line of the sheet.
+struct Told {
+    says: String,
+    overdue: bool,
+}
+
+/// Limits as lines; positions and activities of one kind stand on one line.
+fn lines(words: &Words, list: &[&InForce]) -> Vec<Told> {
+    let mut out: Vec<Told> = Vec::new();
+    for overdue in [false, true] {
+        let these = || list.iter().filter(|it| it.overdue == overdue);
+        let positions: Vec<String> = these()
+            .filter_map(|it| match it.limit {
+                Limit::Position(position) => Some(words.position_name(position)),
+                _ => None,
+            })
+            .collect();
+        let activities: Vec<String> = these()
+            .filter_map(|it| match &it.limit {
+                Limit::Activity(name) => Some(activity(words, name)),
+                _ => None,
+            })
+            .collect();
+        for it in these().filter(|it| !matches!(it.limit, Limit::Position(_) | Limit::Activity(_))) {
+            out.push(Told {
+                says: format!("{}: {}", words.limit_on(&it.limit), words.limit_value(&it.limit)),
+                overdue,
+            });
+        }
+        for (key, names) in [("c-today-positions", positions), ("c-today-activities", activities)] {
+            if !names.is_empty() {
+                let says = words.text(key, &[("names", names.join(", ").into())]);
+                out.push(Told { says, overdue });
+            }
         }
     }
+    out
+}
+
+fn activity(words: &Words, name: &str) -> String {
+    let key = format!("c-activity-{}", name.replace('_', "-"));
+    words.try_text(&key, &[]).unwrap_or_else(|| name.replace('_', " "))
 }
 
 /// Whom to call.

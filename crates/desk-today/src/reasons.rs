@@ -114,7 +114,7 @@ impl<'a> Teller<'a> {
                     ("n", (entries.len() as u32).into()),
                     ("date", self.date(*last).into()),
                     ("worst", worst.map_or_else(|| "?".to_string(), |it| it.to_string()).into()),
-                    ("rules", words.all_of(&rules).into()),
+                    ("rules", self.some(&rules, 2).into()),
                 ];
                 words.text("c-today-says-pain", &args)
             }
@@ -124,7 +124,7 @@ impl<'a> Teller<'a> {
             Detail::Change { change, planned, needs } => self.change(change, *planned, needs),
             Detail::Assumed { restrictions } => {
                 let names: Vec<String> = restrictions.iter().map(|it| self.limit_name(it)).collect();
-                let args = [("n", (names.len() as u32).into()), ("names", self.some(&names).into())];
+                let args = [("n", (names.len() as u32).into()), ("names", self.some(&names, 3).into())];
                 words.text("c-today-says-assumed", &args)
             }
             Detail::Variant { variant, depends } => {
@@ -258,7 +258,7 @@ impl<'a> Teller<'a> {
     }
 
     /// The same with its value.
-    fn limit_text(&self, id: &str) -> String {
+    pub fn limit_text(&self, id: &str) -> String {
         match self.protocol.and_then(|it| it.restriction(id)) {
             Some(it) => {
                 let words = self.words;
@@ -317,15 +317,14 @@ impl<'a> Teller<'a> {
     }
 
     /// The first few of a list, and how many more there are.
-    fn some(&self, names: &[String]) -> String {
-        const SHOWN: usize = 3;
+    fn some(&self, names: &[String], shown: usize) -> String {
         let mut names = names.to_vec();
         names.dedup();
-        if names.len() <= SHOWN {
+        if names.len() <= shown {
             return self.words.all_of(&names);
         }
-        let more = self.words.text("c-today-more", &[("n", ((names.len() - SHOWN) as u32).into())]);
-        names.truncate(SHOWN);
+        let more = self.words.text("c-today-more", &[("n", ((names.len() - shown) as u32).into())]);
+        names.truncate(shown);
         names.push(more);
         self.words.all_of(&names)
     }

@@ -227,6 +227,13 @@ pub enum Fact {
     Withdrawn(Withdrawn),
 }
 
+impl Fact {
+    /// Whether it changes what a restriction may say: a sheet made before it is out of date.
+    fn is_about_orders(&self) -> bool {
+        matches!(self, Fact::Operation(_) | Fact::Confirmation(_) | Fact::Order(_) | Fact::Act(_))
+    }
+}
+
 /// A fact with the day from which it is true.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
@@ -256,6 +263,9 @@ pub struct Course {
     pub issued: Vec<Numbered<(Date, Issued)>>,
     /// Diaries, by the day they are about.
     pub diaries: Vec<Numbered<Diary>>,
+    /// Diaries with warning signs that a correction took the place of: a sign that was reported stays reported
+    /// until somebody has spoken with the patient.
+    pub corrected_signs: Vec<Numbered<Diary>>,
     /// Measured values, by day.
     pub measures: Vec<Numbered<Measure>>,
     /// Decisions.
@@ -346,12 +356,18 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
     let (mut confirmed, mut orders, mut acts) = (Vec::new(), Vec::new(), Vec::new());
     let (mut programs, mut waivers, mut done, mut jump) = (Vec::new(), Vec::new(), Vec::new(), None);
     let (mut course, mut orders_changed) = (Course::default(), None);
-    for entry in entries.iter().filter(|it| !gone.contains(&it.number)) {
+    for entry in entries {
         let number = entry.number;
-        if matches!(
-            entry.fact,
-            Fact::Operation(_) | Fact::Confirmation(_) | Fact::Order(_) | Fact::Act(_) | Fact::Withdrawn(_)
-        ) {
+        if gone.contains(&number) {
+            if let Fact::Diary(it) = &entry.fact
+                && !it.signs.is_empty()
+            {
+                course.corrected_signs.push(Numbered { number, fact: it.clone() });
+            }
+            continue;
+        }
+        let takes_back = |it: &Entry| entry.supersedes == Some(it.number) && it.fact.is_about_orders();
+        if entry.fact.is_about_orders() || (entry.supersedes.is_some() && entries.iter().any(takes_back)) {
             orders_changed = Some((number, entry.on));
         }
         match &entry.fact {

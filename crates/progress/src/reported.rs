@@ -6,9 +6,15 @@ use jiff::civil::Date;
 use crate::attention::{Attention, Detail, Reason};
 use crate::response::{PainLimits, Rule, worst_pain};
 
-/// One window per diary with signs, open until a contact about that diary.
+/// One window per diary with signs, open until a contact about that diary. A correction does not take a sign back:
+/// only who has spoken with the patient knows that it was a slip.
 pub(crate) fn signs(episode: &Episode, out: &mut Vec<Attention>) {
-    for diary in &episode.course.diaries {
+    let course = &episode.course;
+    let kept = |it: &&Numbered<Diary>| {
+        let again = |sign: &Sign| course.diaries.iter().any(|other| other.fact.signs.contains(sign));
+        !it.fact.signs.iter().all(again)
+    };
+    for diary in course.diaries.iter().chain(course.corrected_signs.iter().filter(kept)) {
         let Some(worst) = diary.fact.worst_sign() else { continue };
         let told = episode.course.contacts.iter().filter(|it| answers(it, diary));
         let until = told.map(|it| it.fact.on).min();

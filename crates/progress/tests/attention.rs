@@ -40,6 +40,36 @@ fn nothing_but_a_contact_about_it_closes_a_warning_sign() {
 }
 
 #[test]
+fn a_correction_takes_no_sign_back_but_a_contact_about_it_does() {
+    let mut case = Case::knee_at_home();
+    let entry = case.diary(5, |it| it.signs = vec![sign(SignUrgency::SameDay)]);
+    let corrected = case.diary(5, |it| it.pain_during = Some(2));
+    case.entries.last_mut().expect("just added").supersedes = Some(entry);
+    assert!(case.has(6, "warning-sign-same-day"), "typed over, not answered");
+    case.contact(7, corrected);
+    assert!(case.has(7, "warning-sign-same-day"), "a contact about the correction has not heard of the sign");
+    case.contact(8, entry);
+    assert!(!case.has(8, "warning-sign-same-day"));
+}
+
+#[test]
+fn a_note_taken_back_leaves_the_sheet_as_it_is_and_an_order_taken_back_does_not() {
+    let mut case = Case::knee_at_home();
+    let taken_back = |case: &mut Case, number: u64| {
+        let withdrawn = Withdrawn { reason: "wrong patient".into(), by: "Ines Brandvold, PT".into() };
+        case.add(6, Fact::Withdrawn(withdrawn));
+        case.entries.last_mut().expect("just added").supersedes = Some(number);
+    };
+    let note = case.add(6, Fact::Note(Note { says: "x".into(), by: "Ines Brandvold, PT".into() }));
+    taken_back(&mut case, note);
+    let before = case.episode().orders_changed;
+    let act = case.release(6, "weight-as-tolerated");
+    assert_ne!(case.episode().orders_changed, before);
+    taken_back(&mut case, act);
+    assert_eq!(case.episode().orders_changed.map(|it| it.0), Some(act + 1));
+}
+
+#[test]
 fn a_contact_dated_before_the_diary_has_not_heard_of_its_sign() {
     let mut case = Case::knee_at_home();
     let entry = case.diary(5, |it| it.signs = vec![sign(SignUrgency::NextVisit)]);

@@ -118,7 +118,7 @@ fn bare(conn: &rusqlite::Connection) -> f64 {
     let payload = "x".repeat(PAYLOAD);
     let mut done = 0u64;
     while begun.elapsed() < SPAN {
-        let mut run = |sql: &str| conn.prepare_cached(sql).and_then(|mut s| s.execute([])).expect("runs");
+        let run = |sql: &str| conn.prepare_cached(sql).and_then(|mut s| s.execute([])).expect("runs");
         run("BEGIN IMMEDIATE");
         conn.prepare_cached("INSERT INTO line (body) VALUES ($1)")
             .and_then(|mut s| s.execute([&payload]))

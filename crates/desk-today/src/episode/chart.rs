@@ -207,7 +207,12 @@ fn coming(
         for _ in 0..protocol.phases.len() + 2 {
             let due = reached.next.iter().filter(|it| it.due && !waiting.iter().any(|id| id == about(it)));
             let acts: Vec<Act> = due.flat_map(|it| &it.needs).filter_map(|it| act(it, on)).collect();
-            let new: Vec<Act> = acts.into_iter().filter(|it| !orders.acts.contains(it)).collect();
+            let mut new: Vec<Act> = Vec::new();
+            for it in acts {
+                if !orders.acts.contains(&it) && !new.contains(&it) {
+                    new.push(it);
+                }
+            }
             if new.is_empty() {
                 break;
             }

@@ -64,7 +64,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
 fn item(case: &Case<'_>, it: &Item) -> Markup {
     html! {
         li {
-            span class="quiet small" { (case.words.date_short(it.on)) " · " a href={ "/e/" (case.id()) "/journal#entry-" (it.number) } { "#" (it.number) } }
+            span class="quiet small" { (case.words.date_short(it.on)) " · " a href={ "/e/" (case.id()) "/journal?at=" (it.number) "#entry-" (it.number) } { "#" (it.number) } }
             @for line in says(&case.teller(), &it.fact, case.episode.operation.side) { p { (line) } }
         }
     }

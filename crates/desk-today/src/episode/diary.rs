@@ -20,7 +20,11 @@ const LATEST: usize = 5;
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let Some(protocol) = case.protocol else { return html! {} };
     let diaries = &case.episode.course.diaries;
-    let from = case.today.saturating_sub(jiff::Span::new().days(DAYS)).max(case.episode.operation.surgery);
+    // Before the patient had a program there is nothing to tell of.
+    let given = case.episode.course.issued.iter().map(|it| it.fact.0).min();
+    let told_of = diaries.first().map(|it| it.fact.on);
+    let begins = given.into_iter().chain(told_of).min().unwrap_or(case.today);
+    let from = case.today.saturating_sub(jiff::Span::new().days(DAYS)).max(begins);
     let done = adherence(case.episode, protocol, from, case.today);
     html! {
         section class="card" aria-labelledby="diary" {

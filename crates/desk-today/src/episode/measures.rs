@@ -1,20 +1,21 @@
 //! What was measured, how, and whether a change is larger than the error; where each criterion stands.
 
+use handrail_anatomy::Side;
 use handrail_episode::{Measure, Numbered};
-use handrail_measures::{Change, Quantity, change, quantity};
+use handrail_measures::{Change, Kind, Quantity, change, quantity};
 use handrail_progress::{CriterionState, Near, NotUsable, State, criteria};
 use handrail_protocol::Threshold;
 use maud::{Markup, html};
 
 use super::Case;
-use crate::facts::{measure_name, measure_value};
+use crate::facts::{measure_name, measure_value, quantity_name};
 use crate::reasons::{capital, unit_word};
 
 /// Measurements of one quantity on one side in one manner, oldest first.
 type Series<'a> = Vec<&'a Numbered<Measure>>;
 
 pub(super) fn section(case: &Case<'_>) -> Markup {
-    let all = series(&case.episode.course.measures);
+    let all = series(&case.episode.course.measures, case.episode.operation.side);
     html! {
         section class="card" aria-labelledby="measures" {
             div class="row apart" {
@@ -23,7 +24,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             }
             @if all.is_empty() { p { (case.say("c-today-no-measures")) } }
             @else {
-                table class="stacked" {
+                table class="stacked measures" {
                     caption class="unseen" { (case.say("c-today-measures")) }
                     thead { tr {
                         @for key in ["c-today-col-measure", "c-today-col-last", "c-today-col-change", "c-today-col-method"] {
@@ -33,12 +34,13 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
                     tbody { @for it in &all { (row(case, it)) } }
                 }
             }
+            (sources(case, &all))
             (criteria_list(case))
         }
     }
 }
 
-fn series(all: &[Numbered<Measure>]) -> Vec<Series<'_>> {
+fn series(all: &[Numbered<Measure>], operated: Side) -> Vec<Series<'_>> {
     let mut out: Vec<Series<'_>> = Vec::new();
     for it in all {
         let same = |other: &Measure| {
@@ -50,7 +52,8 @@ fn series(all: &[Numbered<Measure>]) -> Vec<Series<'_>> {
             None => out.push(vec![it]),
         }
     }
-    out.sort_by(|a, b| (&a[0].fact.what, a[0].fact.side).cmp(&(&b[0].fact.what, b[0].fact.side)));
+    // The operated side comes first.
+    out.sort_by_key(|it| (it[0].fact.what.clone(), it[0].fact.side.map(|side| side != operated)));
     out
 }
 
@@ -58,7 +61,10 @@ fn row(case: &Case<'_>, list: &Series<'_>) -> Markup {
     let words = case.words;
     let (Some(first), Some(last)) = (list.first(), list.last()) else { return html! {} };
     let (first, last) = (&first.fact, &last.fact);
-    let drive = last.drive.map(|it| words.drive_name(it));
+    // Where the name of the quantity says how the joint was moved, it is not said again.
+    let named = quantity(&last.what)
+        .is_some_and(|it| matches!(it.kind, Kind::Angle { drive, .. } if !drive.is_empty()));
+    let drive = last.drive.filter(|_| !named).map(|it| words.drive_name(it));
     html! {
         tr {
             th scope="row" {
@@ -77,10 +83,31 @@ fn row(case: &Case<'_>, list: &Series<'_>) -> Markup {
                     span class="block quiet" {
                         (words.text("c-today-error", &[
                             ("error", words.number(error.value, 1).into()), ("unit", unit_word(words, error.unit).into()),
-                            ("source", error.source.into()), ("known", words.text(&format!("c-known-{}", error.known.id()), &[]).into()),
+                            ("known", words.text(&format!("c-known-{}", error.known.id()), &[]).into()),
                         ]))
                     }
                 } @else { span class="block quiet" { (case.say("c-today-error-none")) } }
+            }
+        }
+    }
+}
+
+/// Where the errors come from.
+fn sources(case: &Case<'_>, all: &[Series<'_>]) -> Markup {
+    let mut list: Vec<(String, &str, String)> = Vec::new();
+    for it in all.iter().filter_map(|it| it.first()) {
+        let Some(error) = quantity(&it.fact.what).and_then(|it| it.error) else { continue };
+        let known = case.words.text(&format!("c-known-{}", error.known.id()), &[]);
+        let row = (capital(&quantity_name(case.words, &it.fact.what)), error.source, known);
+        if !list.contains(&row) {
+            list.push(row);
+        }
+    }
+    html! {
+        @if !list.is_empty() {
+            details class="small" {
+                summary { (case.say("c-today-error-sources")) }
+                ul { @for (name, source, known) in &list { li { (name) ": " (source) " (" (known) ")" } } }
             }
         }
     }
@@ -90,6 +117,10 @@ fn row(case: &Case<'_>, list: &Series<'_>) -> Markup {
 fn changed(case: &Case<'_>, first: &Measure, last: &Measure) -> String {
     let words = case.words;
     let since = words.date_short(first.on);
+    if quantity(&last.what).is_some_and(|it| it.kind == Kind::Judged) {
+        let args = [("value", measure_value(words, first).into()), ("since", since.into())];
+        return words.text("c-today-was", &args);
+    }
     let by = |by: f64| {
         let sign = if by > 0.0 { "+" } else { "" };
         format!("{sign}{} {}", words.number(by, 1), unit_word(words, &last.unit)).trim().to_string()

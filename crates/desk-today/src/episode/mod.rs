@@ -199,6 +199,17 @@ fn facts(case: &Case<'_>) -> Markup {
     }
 }
 
+/// Parts of the page: where they begin and their names.
+const PARTS: [(&str, &str); 7] = [
+    ("allowed", "c-today-allowed"),
+    ("restrictions", "c-today-restrictions"),
+    ("program", "c-today-program"),
+    ("diary", "c-today-diary"),
+    ("measures", "c-today-measures"),
+    ("course", "c-today-course"),
+    ("documents", "c-today-documents"),
+];
+
 /// Where to act, and the parts of this page.
 fn links(case: &Case<'_>) -> Markup {
     let id = case.id();
@@ -213,6 +224,9 @@ fn links(case: &Case<'_>) -> Markup {
             @if case.role.may(Right::Plan) { (act("program", "c-today-go-program", false)) }
             @if case.role.may(Right::Intake) { (act("home", "c-today-go-home", false)) }
             (act("journal", "c-today-journal", false))
+        }
+        nav class="row parts small" aria-label=(case.say("c-today-parts")) {
+            @for (at, key) in PARTS { a href={ "#" (at) } { (case.say(key)) } }
         }
         @if let Some(closed) = &case.episode.course.closed {
             p class="alert" { (case.words.text("c-today-closed-on", &[

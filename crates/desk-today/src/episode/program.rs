@@ -47,7 +47,7 @@ fn versions(case: &Case<'_>, plan: &Plan<'_>) -> Markup {
     html! {
         p {
             @if let Some(it) = &plan.program {
-                @let signed = it.signed_by.clone().unwrap_or_else(|| case.say("c-today-draft"));
+                @let signed = crate::facts::signed(words, it);
                 (words.text("c-today-version-line", &[
                     ("version", it.version.into()), ("issued", words.date_short(it.issued).into()),
                     ("by", it.by.as_str().into()), ("signed", signed.into()),

@@ -1,10 +1,10 @@
 //! Restrictions as a table: limit in words, on whose word, source, since when, until what act; what changes next.
 
-use handrail_protocol::InForce;
+use handrail_protocol::{ActNeeded, Change, ChangeWhat, InForce, Need};
 use maud::{Markup, html};
 
 use super::{Case, status_tag};
-use crate::reasons::capital;
+use crate::reasons::{Teller, capital};
 
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let Ok(plan) = case.plan else { return html! {} };
@@ -17,7 +17,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             }
             @if envelope.in_force.is_empty() { p { (case.say("c-today-nothing-recorded")) } }
             @else {
-                table class="stacked" {
+                table class="stacked restrictions" {
                     caption class="unseen" { (case.say("c-today-restrictions")) }
                     thead { tr {
                         th scope="col" { (case.say("c-today-col-limit")) }
@@ -88,7 +88,6 @@ fn row(case: &Case<'_>, it: &InForce) -> Markup {
 
 /// Until what act, with the names of things instead of their ids.
 fn until(case: &Case<'_>, it: &InForce) -> String {
-    use handrail_protocol::ActNeeded;
     let (words, teller) = (case.words, case.teller());
     let mut out = vec![match &it.until.act {
         ActNeeded::None => words.text("c-today-until-day", &[]),
@@ -98,11 +97,72 @@ fn until(case: &Case<'_>, it: &InForce) -> String {
     if let Some(date) = it.until.earliest {
         out.push(words.text("c-not-before", &[("date", words.date_short(date).into())]));
     }
-    let mut out = capital(&out.join(", "));
     if !it.until.criteria.is_empty() {
-        let names: Vec<String> = it.until.criteria.iter().map(|id| teller.criterion_name(id)).collect();
-        out.push_str(". ");
-        out.push_str(&words.text("c-today-criteria", &[("criteria", names.join("; ").into())]));
+        out.push(words.text("c-today-and-criteria", &[("n", (it.until.criteria.len() as u32).into())]));
     }
-    out
+    capital(&out.join(", "))
+}
+
+/// The next changes; those of one day that need the same stand together.
+fn next(case: &Case<'_>, all: &[Change]) -> Markup {
+    let (words, teller) = (case.words, case.teller());
+    let mut groups: Vec<(&Change, Vec<String>)> = Vec::new();
+    for it in all {
+        let says = change(&teller, it);
+        match groups
+            .iter_mut()
+            .find(|(first, _)| (first.on, first.due, &first.needs) == (it.on, it.due, &it.needs))
+        {
+            Some((_, list)) => list.push(says),
+            None => groups.push((it, vec![says])),
+        }
+    }
+    html! {
+        ul class="next" { @for (first, list) in &groups {
+            li {
+                strong {
+                    @if first.due { (case.say("c-today-due-now")) }
+                    @else { (words.text("c-today-from", &[("date", words.date_short(first.on).into())])) }
+                } " "
+                @if first.needs.is_empty() { (words.text("c-needs-nothing", &[])) }
+                @else {
+                    @let needs: Vec<String> = first.needs.iter().map(|it| need(&teller, it)).collect();
+                    (words.text("c-needs", &[("needs", words.all_of(&needs).into())]))
+                }
+                ul { @for it in list { li { (it) } } }
+            }
+        } }
+    }
+}
+
+fn change(teller: &Teller<'_>, it: &Change) -> String {
+    let words = teller.words;
+    capital(&match &it.what {
+        ChangeWhat::Starts { limit, .. } => {
+            let limit = format!("{} ({})", words.limit_on(limit), words.limit_value(limit));
+            words.text("c-today-change-starts", &[("limit", limit.into())])
+        }
+        ChangeWhat::Steps { from, limit, .. } => {
+            let args = [("from", teller.limit_text(from).into()), ("to", words.limit_value(limit).into())];
+            words.text("c-today-change-steps", &args)
+        }
+        ChangeWhat::Ends { id } => {
+            words.text("c-today-change-ends", &[("limit", teller.limit_text(id).into())])
+        }
+        ChangeWhat::Phase { id } => words.text("c-today-change-phase", &[("phase", teller.phase(id).into())]),
+    })
+}
+
+fn need(teller: &Teller<'_>, it: &Need) -> String {
+    let words = teller.words;
+    match it {
+        Need::Criterion(id) => {
+            words.text("c-today-need-criterion", &[("criterion", teller.criterion_name(id).into())])
+        }
+        Need::Act(ActNeeded::Release(_)) => words.text("c-today-need-release", &[]),
+        Need::Act(ActNeeded::BeginPhase(id)) => {
+            words.text("c-today-need-phase", &[("phase", teller.phase(id).into())])
+        }
+        Need::Act(ActNeeded::None) => words.text("c-need-act-none", &[("about", "".into())]),
+    }
 }
