@@ -89,7 +89,7 @@ def make_demo():
     """The demo, from nothing."""
     for path in DEMO.glob("*"):
         path.unlink()
-    answer = handrail("demo", "--data", DEMO)
+    answer = handrail("demo", "--no-serve", "--data", DEMO)
     if answer.returncode:
         print(f"handrail demo: exit code {answer.returncode}\n{answer.stderr}")
     return answer.returncode == 0 and len(list(DEMO.glob("*"))) >= 27

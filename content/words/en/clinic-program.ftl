@@ -255,3 +255,8 @@ c-program-parameter-turn = turn
 c-program-parameter-turn-out = turn out
 c-program-parameter-up = up
 c-program-parameter-weight = weight
+
+c-program-drawing = drawing …
+c-program-source = Source:
+c-program-beyond = Allowed too, not for this phase's goals ({ $n })
+c-program-far-above = Farther above the ceiling ({ $n })

@@ -1,6 +1,6 @@
 # Adding to a record, and restrictions. For clinicians (c-).
 
-c-record-side = { $ide ->
+c-record-side = { $side ->
      [left] LEFT
     *[right] RIGHT
     }
@@ -10,7 +10,7 @@ c-record-day = day { $day } (week { $week })
 c-record-born = born { $date }
 c-record-number = record { $record }
 c-record-not-recorded = not recorded
-c-record-assumed = { $ ->
+c-record-assumed = { $n ->
      [one] 1 restriction assumed, not confirmed
     *[other] { $n } restrictions assumed, not confirmed
     }
@@ -271,7 +271,7 @@ c-record-tab-release = Lift a restriction
 c-record-tab-phase = Begin a phase
 c-record-tab-answers = Questions about the operation
 c-record-tab-visit = Next surgeon’s visit
-c-record-done-confirm = { $ ->
+c-record-done-confirm = { $n ->
      [0] This was written already.
      [one] 1 restriction is confirmed.
     *[other] { $n } restrictions are confirmed.
@@ -287,7 +287,7 @@ c-record-write-seen = Write it down as shown
 c-record-compare = Limits on { $date }: before and after
 c-record-compare-phase = Phase: from “{ $from }” to “{ $to }”.
 c-record-compare-none = No limit of this day changes.
-c-record-compare-same = { $ ->
+c-record-compare-same = { $n ->
      [one] 1 limit stays as it is.
     *[other] { $n } limits stay as they are.
     }
@@ -392,7 +392,7 @@ c-record-q-achilles-resting-angle = resting angle of the ankle, prone
 c-record-q-pain = pain
 c-record-q-pain-at-rest = pain at rest
 c-record-q-pain-on-loading = pain on loading
-c-record-q-knee-effusion-grade = knee effusion, sweep test (0, 1 = trace, then 1+ to 3+ as ordered by the clinic)
+c-record-q-knee-effusion-grade = knee effusion, sweep test (0 none, 0.5 trace, 1 to 3)
 c-record-q-calf-girth = calf girth
 c-record-q-thigh-girth = thigh girth
 c-record-q-knee-girth = knee girth
@@ -418,9 +418,9 @@ c-record-q-chair-stand-30s = chair stands in 30 s
 c-record-q-six-minute-walk = six-minute walk
 c-record-q-gait-speed = gait speed
 c-record-q-gait = gait without a limp
-c-record-q-wound = wound closed and dry
-c-record-q-night-pain = sleep not broken by pain
-c-record-q-substitution = motion without substitution
+c-record-q-wound = no wound complication
+c-record-q-night-pain = no night pain
+c-record-q-substitution = little substitution by other muscles
 c-record-q-knee-score = knee questionnaire
 c-record-q-psfs = PSFS
 c-record-q-atrs = ATRS

@@ -13,7 +13,7 @@ c-today-by = By { $by }
 c-today-draft = not signed: draft
 c-today-limits = Limits today
 c-today-limits-not-known = The limits of today cannot be worked out. Treat nothing as allowed until this is mended.
-c-today-more = { $n } more
+c-today-others = others
 
 ### Today
 

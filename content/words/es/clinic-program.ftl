@@ -255,3 +255,8 @@ c-program-parameter-turn = giro
 c-program-parameter-turn-out = giro hacia fuera
 c-program-parameter-up = hacia arriba
 c-program-parameter-weight = peso
+
+c-program-drawing = dibujando…
+c-program-source = Fuente:
+c-program-beyond = También permitidos, fuera de los objetivos de la fase ({ $n })
+c-program-far-above = Más por encima del tope ({ $n })

@@ -1,6 +1,6 @@
 # Añadir a la historia, y restricciones. Para profesionales (c-).
 
-c-record-side = { $ide ->
+c-record-side = { $side ->
      [left] IZQUIERDA
     *[right] DERECHA
     }
@@ -10,7 +10,7 @@ c-record-day = día { $day } (semana { $week })
 c-record-born = nacimiento: { $date }
 c-record-number = historia n.º { $record }
 c-record-not-recorded = no consta
-c-record-assumed = { $ ->
+c-record-assumed = { $n ->
      [one] 1 restricción supuesta, sin confirmar
     *[other] { $n } restricciones supuestas, sin confirmar
     }
@@ -271,7 +271,7 @@ c-record-tab-release = Levantar una restricción
 c-record-tab-phase = Iniciar una fase
 c-record-tab-answers = Preguntas sobre la operación
 c-record-tab-visit = Próxima visita al cirujano
-c-record-done-confirm = { $ ->
+c-record-done-confirm = { $n ->
      [0] Esto ya estaba anotado.
      [one] 1 restricción queda confirmada.
     *[other] { $n } restricciones quedan confirmadas.
@@ -287,7 +287,7 @@ c-record-write-seen = Anotar como se muestra
 c-record-compare = Límites el { $date }: antes y después
 c-record-compare-phase = Fase: de «{ $from }» a «{ $to }».
 c-record-compare-none = No cambia ningún límite de este día.
-c-record-compare-same = { $ ->
+c-record-compare-same = { $n ->
      [one] 1 límite queda como está.
     *[other] { $n } límites quedan como están.
     }
@@ -392,7 +392,7 @@ c-record-q-achilles-resting-angle = ángulo de reposo del tobillo, boca abajo
 c-record-q-pain = dolor
 c-record-q-pain-at-rest = dolor en reposo
 c-record-q-pain-on-loading = dolor con carga
-c-record-q-knee-effusion-grade = derrame de rodilla, prueba de barrido
+c-record-q-knee-effusion-grade = derrame de rodilla, prueba de barrido (0 nada, 0,5 trazas, 1 a 3)
 c-record-q-calf-girth = perímetro de pantorrilla
 c-record-q-thigh-girth = perímetro de muslo
 c-record-q-knee-girth = perímetro de rodilla
@@ -418,9 +418,9 @@ c-record-q-chair-stand-30s = levantarse de la silla en 30 s
 c-record-q-six-minute-walk = marcha de seis minutos
 c-record-q-gait-speed = velocidad de marcha
 c-record-q-gait = marcha sin cojera
-c-record-q-wound = herida cerrada y seca
-c-record-q-night-pain = sueño no interrumpido por dolor
-c-record-q-substitution = movimiento sin compensación
+c-record-q-wound = sin complicación de la herida
+c-record-q-night-pain = sin dolor nocturno
+c-record-q-substitution = poca compensación de otros músculos
 c-record-q-knee-score = cuestionario de rodilla
 c-record-q-psfs = PSFS
 c-record-q-atrs = ATRS

@@ -13,7 +13,7 @@ c-today-by = Por { $by }
 c-today-draft = sin firma: borrador
 c-today-limits = Límites de hoy
 c-today-limits-not-known = No se pueden calcular los límites de hoy. No dé nada por permitido hasta que esto se corrija.
-c-today-more = { $n } más
+c-today-others = otras
 
 ### Hoy
 

@@ -21,7 +21,7 @@ pub struct Cli {
 /// Commands.
 #[derive(Subcommand)]
 pub enum Command {
-    /// Write three invented episodes and make every output for them.
+    /// Make an invented clinic, every output for three of its patients, and open its screens.
     Demo(Demo),
     /// What is allowed on a day, why, until what act, and the next changes.
     Today(OfEpisode),
@@ -321,6 +321,12 @@ pub struct Demo {
     /// Folder to write to.
     #[arg(long, default_value = "handrail-demo")]
     pub data: PathBuf,
+    /// Only make the files.
+    #[arg(long)]
+    pub no_serve: bool,
+    /// Port of the screens.
+    #[arg(long, default_value_t = 8470)]
+    pub port: u16,
 }
 
 /// Sides that can be typed.

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use handrail_clinic::people::{self, NewAccount};
-use handrail_clinic::{Clock, Config, Listen, Role, ServeError, serve};
+use handrail_clinic::{Clock, Config, Listen, Role, ServeError, seed, serve};
+use handrail_store::journal::Verified;
 use handrail_store::{Key, Place, Store, StoreError, backup, journal};
 use jiff::tz::TimeZone;
 use serde_json::json;
@@ -17,7 +18,7 @@ use crate::room::{Stop, print, print_json};
 type Answer = Result<ExitCode, Stop>;
 
 /// Name of the database in the data folder.
-const FILE: &str = "clinic.db";
+pub const FILE: &str = "clinic.db";
 /// Name of the key in the data folder; a clinic that keeps it elsewhere names it with --key-file.
 const KEY: &str = "clinic.key";
 
@@ -118,13 +119,8 @@ fn add_account(store: &Store, login: &str, name: &str, title: &str, role: Role) 
         eprint!("Password for `{login}` (12 characters or more): ");
         let _ = std::io::stderr().flush();
     }
-    let new = NewAccount {
-        login: login.into(),
-        name: name.into(),
-        title: title.into(),
-        role,
-        password: line()?,
-    };
+    let new =
+        NewAccount { login: login.into(), name: name.into(), title: title.into(), role, password: line()? };
     runtime()?.block_on(people::create_in(store, "command line", new, jiff::Timestamp::now()))?;
     Ok(login.to_lowercase())
 }
@@ -141,6 +137,22 @@ pub fn account_add(args: &AccountAdd) -> Answer {
     Ok(ExitCode::SUCCESS)
 }
 
+/// What a walk through the journal found, as a person reads it.
+fn told(found: &Verified) -> String {
+    let mut out = format!("{} entries in {} streams\n", found.entries, found.streams);
+    for (word, list) in [("BROKEN", &found.faults), ("remark", &found.remarks)] {
+        for it in list {
+            out.push_str(&format!("{word}: {}, entry {}: {}\n", it.stream, it.number, it.what));
+        }
+    }
+    match found.fault_count {
+        0 => out.push_str("every chain is whole\n"),
+        n => out.push_str(&format!("{n} breaks: restore a backup beside this one and compare\n")),
+    }
+    out.push_str(&format!("digest {} (write it down elsewhere to compare later)", found.digest));
+    out
+}
+
 /// `journal verify`.
 pub fn verify(args: &JournalVerify) -> Answer {
     let found = open(&args.records)?.read_blocking(journal::verify)?;
@@ -148,11 +160,14 @@ pub fn verify(args: &JournalVerify) -> Answer {
         let faults: Vec<_> = found
             .faults
             .iter()
-            .map(|it| json!({ "stream": it.stream, "number": it.number, "what": it.what.to_string() }))
+            .map(|it| json!({ "stream": it.stream, "number": it.number, "what": it.what }))
             .collect();
-        print_json(&json!({ "streams": found.streams, "entries": found.entries, "faults": faults }));
+        print_json(&json!({
+            "streams": found.streams, "entries": found.entries, "fault_count": found.fault_count,
+            "faults": faults, "digest": found.digest,
+        }));
     } else {
-        print(&found.to_string());
+        print(&told(&found));
     }
     Ok(if found.is_whole() { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }
@@ -161,7 +176,10 @@ pub fn verify(args: &JournalVerify) -> Answer {
 pub fn make_backup(args: &Backup) -> Answer {
     let store = open(&args.records)?;
     backup::backup(&store, &args.to)?;
-    print(&format!("{}: a copy with the same key. Restore it once in a while to know that it can be.", args.to.display()));
+    print(&format!(
+        "{}: a copy with the same key. Restore it once in a while to know that it can be.",
+        args.to.display()
+    ));
     Ok(ExitCode::SUCCESS)
 }
 
@@ -176,9 +194,61 @@ pub fn restore(args: &Restore) -> Answer {
         std::fs::create_dir_all(folder)
             .map_err(|error| Stop::new(format!("{}: {error}", folder.display()), "choose another --data"))?;
     }
-    let found = backup::restore(&args.from, &key, &place(&args.records))?;
-    print(&format!("{}: {found}", place(&args.records)));
+    let to = handrail_store::Config::new(place(&args.records), Some(key.clone()));
+    let found = backup::restore(&args.from, &key, &to)?;
+    print(&format!("{}: restored\n{}", to.place, told(&found)));
     Ok(ExitCode::SUCCESS)
+}
+
+/// Marks a folder whose clinic is invented and may be made anew.
+const INVENTED: &str = "INVENTED.txt";
+
+/// Makes the invented clinic in a folder, in place of an invented one that is there.
+///
+/// # Errors
+/// A clinic in the folder that is not an invented one stays untouched.
+pub fn invented(folder: &Path) -> Result<(), Stop> {
+    let (file, key, mark) = (folder.join(FILE), folder.join(KEY), folder.join(INVENTED));
+    if file.exists() || key.exists() {
+        if !mark.exists() {
+            return Err(Stop::new(
+                format!("{}: there is a clinic here that is not an invented one", folder.display()),
+                "choose another folder with --data",
+            ));
+        }
+        for name in [FILE, "clinic.db-wal", "clinic.db-shm", KEY] {
+            let path = folder.join(name);
+            if path.exists() {
+                std::fs::remove_file(&path).map_err(|error| {
+                    Stop::new(format!("{}: {error}", path.display()), "end its server first")
+                })?;
+            }
+        }
+    }
+    let text = "Everything in this folder is invented. It is made anew by `handrail demo`.\n";
+    crate::files::write(&mark, text.as_bytes(), true)?;
+    let key = Key::new_file(&key)?;
+    let store = Store::open(&handrail_store::Config::new(Place::Sqlite(file), Some(key)))?;
+    let library = std::sync::Arc::new(crate::input::library()?);
+    let (today, zone, now) = (crate::input::today(), TimeZone::system(), jiff::Timestamp::now());
+    let clinic = handrail_demo::clinic(&library, today, 1)
+        .map_err(|error| Stop::new(error.to_string(), "report this"))?;
+    runtime()?.block_on(seed::fill(&store, &library, &clinic, today, &zone, now))?;
+    Ok(())
+}
+
+/// Serves the clinic of a folder on loopback.
+pub fn serve_folder(folder: &Path, port: u16) -> Answer {
+    run(&Serve {
+        records: Records { data: folder.to_path_buf(), database: None, key_file: None },
+        listen: IpAddr::from([127, 0, 0, 1]),
+        port,
+        tls_cert: None,
+        tls_key: None,
+        behind_proxy: false,
+        zone: None,
+        content: None,
+    })
 }
 
 /// `serve`.

@@ -18,7 +18,7 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
-use args::{AccountCommand, ClinicCommand, Cli, Command, ContentCommand, JournalCommand};
+use args::{AccountCommand, Cli, ClinicCommand, Command, ContentCommand, JournalCommand};
 
 fn main() -> ExitCode {
     // A closed pipe (as with `| head`) is an end, not an error.

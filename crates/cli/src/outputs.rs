@@ -324,11 +324,21 @@ pub fn demo(args: &Demo) -> Answer {
         );
     }
     let first = args.data.join("achilles.toml");
+    crate::clinic::invented(&args.data)?;
+    let _ = writeln!(
+        out,
+        "\nAn invented clinic with twelve patients: {} (log in as ines, password: {})",
+        args.data.join(crate::clinic::FILE).display(),
+        handrail_clinic::seed::PASSWORD
+    );
     let _ = writeln!(
         out,
         "Then try: handrail today {0} --on 2026-11-25; handrail verify {0} --on 2026-11-25",
         first.display()
     );
     print(&out);
-    Ok(ExitCode::SUCCESS)
+    if args.no_serve {
+        return Ok(ExitCode::SUCCESS);
+    }
+    crate::clinic::serve_folder(&args.data, args.port)
 }

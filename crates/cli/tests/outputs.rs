@@ -8,7 +8,7 @@ use common::*;
 fn demo_makes_the_files_it_lists() {
     let folder = Folder::new("demo");
     let data = folder.file("made");
-    let output = run(&["demo", "--data", text(&data)]);
+    let output = run(&["demo", "--no-serve", "--data", text(&data)]);
     assert_eq!(code(&output), 0, "{}", stderr(&output));
     let made = Folder(data.clone());
     let mut wanted = Vec::new();

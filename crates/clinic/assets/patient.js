@@ -144,12 +144,11 @@
     clearTimeout(retry);
     const waiting = (await kept()).filter((it) => it.state === "waiting");
     let again = false;
-    if (waiting.length) {
-      try {
-        again = !(await sendEach(waiting));
-      } catch {
-        again = true; // no network, or no answer in time
-      }
+    try {
+      // With nothing to send it is only looked whether the page is still open: a kept page cannot know.
+      again = waiting.length ? !(await sendEach(waiting)) : !(await askState()) && !over;
+    } catch {
+      again = waiting.length > 0; // no network, or no answer in time
     }
     if (again && !over) {
       retry = setTimeout(send, wait);
@@ -160,14 +159,20 @@
     await paint();
   }
 
-  /** False when something has to be tried again later. */
-  async function sendEach(waiting) {
+  /** Asks whether the session goes on, and for its token; null when it does not, or when the server has no answer. */
+  async function askState() {
     const asked = await fetch("/home/state", { cache: "no-store", ...timed(10000) });
     over = asked.status === 404 || asked.status === 403;
-    if (!asked.ok) return over;
+    if (!asked.ok) return null;
     const state = await asked.json();
     over = state.tag !== data.tag; // somebody else's page is open on this phone now
-    if (over) return true;
+    return over ? null : state;
+  }
+
+  /** False when something has to be tried again later. */
+  async function sendEach(waiting) {
+    const state = await askState();
+    if (!state) return over;
     for (const item of waiting.sort((a, b) => a.made.localeCompare(b.made))) {
       const answer = await fetch("/home/diary", {
         method: "POST",
@@ -235,6 +240,21 @@
     report({ diary: { on: today(), version: data.version, signs: [{ urgency, says }] } }).then((it) => {
       show(state, it.sent ? L["sign-sent"] : it.kept ? L["sign-kept"] : L["not-kept"]);
     });
+  }
+
+  /** Signs that were answered with yes in the guided session on this phone: the clinic is told of them too. */
+  function sendGuidedSigns() {
+    let logs = [];
+    try { logs = JSON.parse(localStorage.getItem(`handrail:${data.guided}`) || "[]"); } catch { return; }
+    const name = `handrail-signs:${data.tag}`;
+    let told = [];
+    try { told = JSON.parse(localStorage.getItem(name) || "[]"); } catch { /* then again: the key writes it once */ }
+    for (const log of logs.filter((it) => it.f?.length && it.t && !told.includes(it.t))) {
+      const signs = log.f.filter((it) => data.groups[it]).map((urgency) => ({ urgency, says: fill(L["guided-sign"], { group: data.groups[urgency] }) }));
+      told = [...told, log.t].slice(-60);
+      try { localStorage.setItem(name, JSON.stringify(told)); } catch { /* the key writes it once */ }
+      if (signs.length) report({ diary: { on: log.t.slice(0, 10), version: data.version, guided: true, signs } }, `guided-sign:${log.s}:${log.t}`);
+    }
   }
 
   // ---- diary ----------------------------------------------------------------------------------------------
@@ -451,6 +471,7 @@
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState !== "visible") return;
     checkDate();
+    sendGuidedSigns();
     send();
   });
   window.addEventListener("beforeinstallprompt", (event) => {
@@ -463,6 +484,7 @@
   checkDate();
   openDiary();
   onScreen(false);
+  sendGuidedSigns();
   paint().then(send);
   navigator.storage?.persist?.().catch(() => {});
   window.addEventListener("load", () => {

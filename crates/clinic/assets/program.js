@@ -20,7 +20,7 @@
   const body = (action) => {
     const data = new URLSearchParams(new FormData(form));
     data.delete("do");
-    if (action) data.set(action === "picks" ? "picks" : "do", action);
+    if (action) data.set(action === "picks" || action === "draw" ? action : "do", action);
     for (const part of board.querySelectorAll(".part")) data.append("have", `${part.id}=${part.dataset.hash}`);
     return data;
   };
@@ -61,7 +61,9 @@
       const part = document.getElementById(id);
       if (!part) continue;
       part.dataset.hash = hash;
-      part.replaceChildren(html(text));
+      // A picture that is still being drawn: the old one is no longer true and steps back.
+      part.classList.toggle("pending", !hash);
+      if (hash || !part.firstElementChild) part.replaceChildren(html(text));
     }
     arrange(answer.order, answer.cards);
     for (const card of board.querySelectorAll(".shot")) {
@@ -108,11 +110,24 @@
       if (mine !== turn) return;
       show(answer);
       after?.();
-      if (answer.not_simulated.length) simulate(mine);
+      follow(answer, mine);
     } catch (error) {
       if (mine !== turn || error.name === "AbortError") return;
       state.textContent = form.dataset.failed;
     }
+  };
+
+  // Pictures come after the verdict, and after them how tight the limits are.
+  const follow = async (answer, mine) => {
+    if (answer.not_drawn) {
+      try {
+        simulating = new AbortController();
+        answer = await post(form.dataset.check, "draw", simulating.signal);
+        if (mine !== turn) return;
+        show(answer);
+      } catch { return; }
+    }
+    if (answer.not_simulated.length) simulate(mine);
   };
 
   // How tight the limits are takes a thousand repetitions: asked for when nothing else is, and shown when it comes.

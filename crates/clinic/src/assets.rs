@@ -28,6 +28,8 @@ const ALL: &[(&str, &str, &[u8])] = &[
     ("program.js", "text/javascript; charset=utf-8", include_bytes!("../assets/program.js")),
     ("today.css", "text/css; charset=utf-8", include_bytes!("../assets/today.css")),
     ("today.js", "text/javascript; charset=utf-8", include_bytes!("../assets/today.js")),
+    ("record.css", "text/css; charset=utf-8", include_bytes!("../assets/record.css")),
+    ("record.js", "text/javascript; charset=utf-8", include_bytes!("../assets/record.js")),
     ("icon.svg", "image/svg+xml", include_bytes!("../assets/icon.svg")),
     ("atkinson-regular.woff2", "font/woff2", include_bytes!("../assets/atkinson-regular.woff2")),
     ("atkinson-bold.woff2", "font/woff2", include_bytes!("../assets/atkinson-bold.woff2")),

@@ -157,10 +157,10 @@ fn set_cookie(answer: &mut Response, line: &str) {
 }
 
 /// Texts that the script shows by itself.
-const SCRIPT_TEXTS: [&str; 23] = [
+const SCRIPT_TEXTS: [&str; 24] = [
     "offline", "unsent-one", "unsent-many", "again", "out-of-date", "date-wrong", "sent", "kept", "sign-sent",
     "sign-kept", "not-kept", "refused", "remove", "try-again", "rest-day", "guided-found", "sending", "waiting",
-    "missing", "leave-unsent", "day-today", "day-yesterday", "no-other",
+    "missing", "leave-unsent", "day-today", "day-yesterday", "no-other", "guided-sign",
 ];
 
 struct Home<'a> {
@@ -315,7 +315,7 @@ impl Home<'_> {
                 h2 { (self.say("limits-title")) }
                 @if limits.is_empty() { p { (self.say("limits-none")) } }
                 @for (status, assumed) in words {
-                    h3 class=@if assumed { "assumed" } { (self.say("limits-group")) " " (status) }
+                    h3 class=@if assumed { "assumed" } { (capital(status)) }
                     ul class=(if assumed { "limits assumed" } else { "limits" }) {
                         @for it in limits.iter().filter(|it| it.status == status) { li { (it.says) } }
                     }
@@ -656,6 +656,11 @@ impl Home<'_> {
         let sheet = self.sheet;
         let texts: serde_json::Map<String, serde_json::Value> =
             SCRIPT_TEXTS.iter().map(|it| ((*it).to_string(), self.say(it).into())).collect();
+        let groups: serde_json::Map<String, serde_json::Value> = sheet
+            .warnings
+            .iter()
+            .map(|it| (it.urgency.id().to_string(), it.title.clone().into()))
+            .collect();
         let data = json!({
             "tag": tag(&self.session.episode),
             "version": if sheet.session().is_some() { sheet.version } else { 0 },
@@ -666,6 +671,7 @@ impl Home<'_> {
             "surgery": self.episode.operation.surgery.to_string(),
             "guided": format!("{}-v{}", self.episode.id, sheet.version),
             "lang": self.words.lang().id(),
+            "groups": groups,
             "words": texts,
         });
         // `<` could end the element.

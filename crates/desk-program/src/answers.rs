@@ -138,7 +138,9 @@ pub async fn check(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
     let have: Vec<String> = fields.all("have").to_vec();
     let form = before.apply(&what, &newest(&desk, &loaded), loaded.episode.operation.side);
     let study = study(&desk, &loaded, &form).await?;
+    let draw = fields.ticked("draw");
     let body = aside(move || {
+        let mut not_drawn = false;
         let order: Vec<Value> = pieces(&desk, &form, &study)
             .into_iter()
             .map(|it| match it {
@@ -149,11 +151,13 @@ pub async fn check(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
         let mut cards = Map::new();
         let mut changed = Map::new();
         for row in &form.rows {
+            let all = parts(&desk, &study, row, draw);
+            not_drawn |= all.iter().any(|it| it.hash.is_empty());
             if !known.contains(&row.n) {
-                cards.insert(row.n.to_string(), card(&desk, &study, row).0.into());
+                cards.insert(row.n.to_string(), card(&desk, &study, row, draw).0.into());
                 continue;
             }
-            for part in parts(&desk, &study, row) {
+            for part in all {
                 if !have.contains(&format!("{}={}", part.id, part.hash)) {
                     changed.insert(part.id.clone(), json!([part.hash, part.html.0]));
                 }
@@ -178,6 +182,7 @@ pub async fn check(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
             "picks": picks,
             "without": form.without,
             "waivable": waivable,
+            "not_drawn": not_drawn,
             "not_simulated": rough,
             "ready": ready(&loaded, &form, &study),
             "says": state(&desk, &study),
@@ -200,6 +205,8 @@ pub async fn tight(desk: Desk, path: Path<String>, fields: Fields) -> Result<Res
     let loaded = look_again(&desk, &path.0).await?;
     let found = study(&desk, &loaded, &Form::read(&fields)).await?;
     aside(move || simulate(&found)).await?;
+    let mut fields = fields;
+    fields.0.insert("draw".into(), vec!["1".into()]);
     check(desk, path, fields).await
 }
 

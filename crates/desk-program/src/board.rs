@@ -28,7 +28,7 @@ pub enum Piece {
 pub struct Part {
     /// Id of the element that holds it.
     pub id: String,
-    /// Short name of its state: equal names, equal content.
+    /// Short name of its state: equal names, equal content. Blank: the content comes later.
     pub hash: String,
     /// Content.
     pub html: Markup,
@@ -100,11 +100,11 @@ fn way(words: &Words, place: Option<&handrail_program::Place>, steps: &[String])
 }
 
 /// The card of a row.
-pub fn card(desk: &Desk, study: &Study, row: &Row) -> Markup {
+pub fn card(desk: &Desk, study: &Study, row: &Row, draw: bool) -> Markup {
     let words = desk.words();
     let side = row.side.unwrap_or(study.base.envelope.side);
     let title = words.exercise_title(&row.exercise, side);
-    let parts = parts(desk, study, row);
+    let parts = parts(desk, study, row, draw);
     let part = |name: &str| parts.iter().find(|it| it.id == format!("{name}-{}", row.n));
     html! {
         li class="shot" id=(format!("card-{}", row.n)) data-row=(row.n) {
@@ -204,32 +204,55 @@ pub fn unit_name(desk: &Desk, unit: &str) -> String {
 }
 
 /// What of a card changes without its fields: picture, verdict, what follows from it.
-pub fn parts(desk: &Desk, study: &Study, row: &Row) -> Vec<Part> {
+pub fn parts(desk: &Desk, study: &Study, row: &Row, draw: bool) -> Vec<Part> {
     let n = row.n;
     let found = study.row(n);
     let item = study.order.iter().position(|it| *it == n);
     let item = item.and_then(|at| Some((at, study.session.as_ref()?.items.get(at)?)));
+    let picture = match found {
+        Some(it) => still(desk, study, it, item.map(|it| it.1), draw),
+        None => Some(Markup::default()),
+    };
+    let name = format!("still-{n}");
     vec![
-        Part::new(format!("still-{n}"), found.map_or_else(Markup::default, |it| still(desk, study, it, item.map(|it| it.1)))),
+        match picture {
+            Some(html) => Part::new(name, html),
+            None => Part { id: name, hash: String::new(), html: html! { p class="no-picture small" { (desk.say("c-program-drawing")) } } },
+        },
         Part::new(format!("verdict-{n}"), verdict(desk, study, n, found, item.map(|it| it.0))),
         Part::new(format!("detail-{n}"), found.map_or_else(Markup::default, |it| detail(desk, study, it))),
     ]
 }
 
-fn still(desk: &Desk, study: &Study, row: &Studied, item: Option<&Item>) -> Markup {
-    let (words, verdict) = (desk.words(), &row.line.verdict);
-    let Some(repetition) = verdict.repetition.as_deref() else {
-        return html! { p class="no-picture small" { (desk.say("c-program-no-picture")) } };
+/// Stands for the row in the ids of a picture that several rows may show.
+const ID: &str = "still-of-row";
+
+/// The picture of a row; `None` when it was not drawn yet and shall not be drawn now.
+fn still(desk: &Desk, study: &Study, row: &Studied, item: Option<&Item>, draw: bool) -> Option<Markup> {
+    let verdict = &row.line.verdict;
+    if verdict.repetition.is_none() {
+        return Some(html! { p class="no-picture small" { (desk.say("c-program-no-picture")) } });
+    }
+    let (lang, on) = (desk.words().lang().id(), item.is_some_and(|it| it.place.device_on));
+    let picture = match draw {
+        true => row.solved.still(lang, on, || drawn(desk, study, row, on)),
+        false => row.solved.known_still(lang, on)?,
     };
+    Some(svg(&picture.replace(ID, &format!("still-svg-{}", row.n))))
+}
+
+fn drawn(desk: &Desk, study: &Study, row: &Studied, device_on: bool) -> String {
+    let (words, verdict) = (desk.words(), &row.line.verdict);
+    let Some(repetition) = verdict.repetition.as_deref() else { return String::new() };
     let rules = MoveRules::of(&study.base.envelope);
     let worn: Option<(Device, Side)> =
-        item.filter(|it| it.place.device_on).and_then(|_| Some((rules.device?, rules.side)));
+        Some(rules).filter(|_| device_on).and_then(|it| Some((it.device?, it.side)));
     let text = words.exercise(&verdict.exercise, verdict.side);
     let (title, alt) = text.map_or_else(|| (verdict.exercise.clone(), String::new()), |it| (it.title, it.alt));
     let drawing = Drawing::new(&row.line.motion, repetition, &study.base.body, worn);
     let mark = verdict.limit.as_ref().and_then(|_| drawing.limit_mark());
     let captions = Captions { title, alt, not: String::new() };
-    svg(&drawing.end(&format!("still{}", row.n), &captions, mark.as_ref()))
+    drawing.end(ID, &captions, mark.as_ref())
 }
 
 fn verdict(desk: &Desk, study: &Study, n: usize, found: Option<&Studied>, item: Option<usize>) -> Markup {
@@ -284,19 +307,23 @@ fn detail(desk: &Desk, study: &Study, row: &Studied) -> Markup {
     html! {
         p class="small" { (dose.join(" · ")) }
         @for tissue in tissues {
-            p class="small load" {
-                strong { (words.tissue_name_on_side(tissue, side)) ": " }
+            div class="small load" {
                 @match tissue_load(&row.line.motion, &study.base.body, repetition, tissue, side) {
-                    Load::Known(load) => {
-                        (words.load_bounds(load.peak, load.unit())) ", " (words.basis_name(load.basis))
-                        span class="quiet" { " (" (load.source) "; " (words.known_word(load.known)) ")" }
-                    },
-                    Load::Order { above, below, source, known, .. } => {
-                        (words.load_order(&above, &below, side)) span class="quiet" { " (" (source) "; " (words.known_word(known)) ")" }
-                    },
-                    Load::NotKnown(why) => (words.text("c-load-not-known", &[("why", words.load_not_known(why).into())])),
+                    Load::Known(load) => (with_source(desk, &words.tissue_name_on_side(tissue, side), &format!("{}, {}", words.load_bounds(load.peak, load.unit()), words.basis_name(load.basis)), &load.source, load.known)),
+                    Load::Order { above, below, source, known, .. } => (with_source(desk, &words.tissue_name_on_side(tissue, side), &words.load_order(&above, &below, side), &source, known)),
+                    Load::NotKnown(why) => p { strong { (words.tissue_name_on_side(tissue, side)) ": " } (words.text("c-load-not-known", &[("why", words.load_not_known(why).into())])) },
                 }
             }
+        }
+    }
+}
+
+/// A load, with its source one step away.
+fn with_source(desk: &Desk, tissue: &str, says: &str, source: &str, known: handrail_protocol::Known) -> Markup {
+    html! {
+        details {
+            summary { strong { (tissue) ": " } (says) }
+            p { (desk.say("c-program-source")) " " (source) " (" (desk.words().known_word(known)) ")" }
         }
     }
 }
@@ -385,7 +412,6 @@ pub fn problem(desk: &Desk, form: &Form, study: &Study, it: &Problem) -> String 
         Problem::VisitPassed(date) => {
             words.text("c-program-visit-passed", &[("date", words.date_short(*date).into())])
         }
-        Problem::Other(text) => text.clone(),
     }
 }
 

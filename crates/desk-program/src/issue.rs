@@ -31,14 +31,15 @@ pub async fn issue(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
     keep(&desk, &id, &form).await?;
     let found = study(&desk, &loaded, &form).await?;
     if plan_number(&loaded) > form.seen {
-        return again(desk, loaded, form, StatusCode::CONFLICT).await;
+        return again(desk, loaded, form, StatusCode::CONFLICT, None).await;
     }
     let waivers = found.waivers();
     if !waivers.is_empty() && !desk.may(Right::Override) {
         return Err(Fault::Forbidden);
     }
-    if !found.problems.is_empty() || !holds(&desk, &loaded, &found).await? {
-        return again(desk, loaded, form, StatusCode::UNPROCESSABLE_ENTITY).await;
+    let other = if found.problems.is_empty() { refusal(&desk, &loaded, &found).await? } else { None };
+    if !found.problems.is_empty() || other.is_some() {
+        return again(desk, loaded, form, StatusCode::UNPROCESSABLE_ENTITY, other).await;
     }
     let today = desk.app.today();
     let mut facts: Vec<New> = waivers.into_iter().map(|it| New::fact(today, Fact::Waiver(it))).collect();
@@ -60,33 +61,41 @@ pub async fn issue(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
         }
         Err(_) if late.load(Ordering::SeqCst) => {
             let loaded = records::load(&desk.app, &id).await?;
-            again(desk, loaded, form, StatusCode::CONFLICT).await
+            again(desk, loaded, form, StatusCode::CONFLICT, None).await
         }
         Err(fault) => Err(fault),
     }
 }
 
-/// Asks the room `episode` once more, with nothing taken from what was kept.
-async fn holds(desk: &Desk, loaded: &Arc<Loaded>, found: &Study) -> Result<bool, Fault> {
+/// Asks the room `episode` once more, with nothing taken from what was kept: the last word is the one that every
+/// output asks.
+async fn refusal(desk: &Desk, loaded: &Arc<Loaded>, found: &Study) -> Result<Option<String>, Fault> {
     let mut episode = loaded.episode.clone();
     episode.programs.push(found.program.clone());
     episode.waivers.extend(found.waivers());
     let (library, today) = (desk.app.library(), desk.app.today());
     aside(move || {
-        let Some(protocol) = library.protocols.get(&episode.operation.protocol) else { return false };
-        plan(&episode, protocol, &library.exercises, today).is_ok_and(|it| it.session(&library.postures).is_ok())
+        let protocol = library.protocols.get(&episode.operation.protocol)?;
+        let planned = plan(&episode, protocol, &library.exercises, today);
+        planned.and_then(|it| it.session(&library.postures)).err().map(|it| it.to_string())
     })
     .await
 }
 
 /// The page with everything typed, and why it was not issued.
-async fn again(desk: Desk, loaded: Arc<Loaded>, form: Form, status: StatusCode) -> Result<Response, Fault> {
+async fn again(
+    desk: Desk,
+    loaded: Arc<Loaded>,
+    form: Form,
+    status: StatusCode,
+    other: Option<String>,
+) -> Result<Response, Fault> {
     let found = study(&desk, &loaded, &form).await?;
     let notice = if status == StatusCode::CONFLICT {
         Notice::default()
     } else {
-        let list: Vec<String> =
-            found.problems.iter().map(|it| crate::board::problem(&desk, &form, &found, it)).collect();
+        let own = found.problems.iter().map(|it| crate::board::problem(&desk, &form, &found, it));
+        let list: Vec<String> = own.chain(other).collect();
         Notice {
             html: html! {
                 div class="alert stop" role="alert" {

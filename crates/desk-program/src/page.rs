@@ -50,16 +50,17 @@ pub fn head(desk: &Desk, loaded: &Loaded, study: &Study) -> Markup {
                 span { (words.text("c-day", &day)) }
                 span { (words.phase_name(&episode.operation.protocol, &envelope.phase.id)) }
             }
-            @if study.base.protocol().is_draft() { p class="small" { span class="tag assumed" { (desk.say("c-program-draft")) } " " (words.draft_notice()) } }
             @for it in &envelope.blocked { p class="small wrong" { (words.blocked_sentence(it)) } }
-            @if !assumed.is_empty() {
-                details class="small" {
-                    summary { span class="tag assumed" { (words.text("c-program-assumed", &[("n", (assumed.len() as u32).into())])) } }
+            @if study.base.protocol().is_draft() { p class="small" { span class="tag assumed" { (desk.say("c-program-draft")) } " " (words.draft_notice()) } }
+            details class="small" {
+                summary {
+                    @if !assumed.is_empty() { span class="tag assumed" { (words.text("c-program-assumed", &[("n", (assumed.len() as u32).into())])) } }
+                    (desk.say("c-program-all-limits"))
+                }
+                @if !assumed.is_empty() {
+                    p { strong { (words.text("c-program-assumed", &[("n", (assumed.len() as u32).into())])) } }
                     ul { @for it in assumed { li { (it) } } }
                 }
-            }
-            details class="small" {
-                summary { (desk.say("c-program-all-limits")) }
                 ul { @for it in &envelope.in_force { li { (words.limit_line_clinician(it)) } } }
                 p { strong { (desk.say("c-program-not-checked")) } }
                 ul { @for it in words.not_checked_clinician() { li { (it) } } }
@@ -122,7 +123,7 @@ pub fn page(desk: &Desk, loaded: &Loaded, form: &Form, study: &Study, notice: &N
                         @for piece in pieces(desk, form, study) {
                             @match piece {
                                 Piece::Way(way) => li class="way" { (way) },
-                                Piece::Card(n) => @for row in form.rows.iter().filter(|it| it.n == n) { (card(desk, study, row)) },
+                                Piece::Card(n) => @for row in form.rows.iter().filter(|it| it.n == n) { (card(desk, study, row, true)) },
                             }
                         }
                     }

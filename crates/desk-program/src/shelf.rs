@@ -8,18 +8,26 @@ use handrail_clinic::gate::Desk;
 use handrail_episode::Plan;
 use handrail_motion::NotKnown;
 use handrail_program::{Kind, Ladder, Rung};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
 use crate::form::Form;
 use crate::study::{Base, Solved};
 
+/// Rungs above the ceiling that are shown at once: the next ones.
+const NEAR: usize = 2;
 /// Width of a bar, picture units.
 const WIDE: f64 = 320.0;
 
 /// The whole left column.
 pub fn shelf(desk: &Desk, base: &Base, form: &Form) -> Markup {
     let chosen: BTreeSet<&str> = form.rows.iter().map(|it| it.exercise.as_str()).collect();
-    let ladders: Vec<Ladder> = base.ladders().iter().map(|it| with_chosen(it, &chosen)).collect();
+    let key = chosen.iter().map(|it| it.to_string()).collect();
+    let made = base.shelf(desk.words().lang().id(), key, || make(desk, base, &chosen).0);
+    PreEscaped(made.to_string())
+}
+
+fn make(desk: &Desk, base: &Base, chosen: &BTreeSet<&str>) -> Markup {
+    let ladders: Vec<Ladder> = base.ladders().iter().map(|it| with_chosen(it, chosen)).collect();
     let on_ladder: BTreeSet<&str> =
         ladders.first().into_iter().flat_map(|it| &it.rungs).map(|it| it.exercise.as_str()).collect();
     let (refused, allowed): (Vec<&Solved>, Vec<&Solved>) =
@@ -33,13 +41,24 @@ pub fn shelf(desk: &Desk, base: &Base, form: &Form) -> Markup {
         let serves = it.motion.trains.iter().any(|tag| phase.goals.iter().any(|goal| goal.id() == tag));
         (named.unwrap_or(usize::MAX), !serves, it.motion.posture.id.clone())
     });
+    let for_phase = |it: &&Solved| {
+        let serves = it.motion.trains.iter().any(|tag| phase.goals.iter().any(|goal| goal.id() == tag));
+        serves || phase.exercises.contains(&it.verdict.exercise)
+    };
+    let (others, beyond): (Vec<&Solved>, Vec<&Solved>) = others.into_iter().partition(for_phase);
     let count = |n: usize| (n as u32).into();
     html! {
-        @for (index, it) in ladders.iter().enumerate() { (ladder(desk, base, it, &chosen, index)) }
+        @for (index, it) in ladders.iter().enumerate() { (ladder(desk, base, it, chosen, index)) }
         @if ladders.is_empty() { p class="quiet" { (desk.say("c-program-no-ladder")) } }
         section aria-labelledby="others" {
             h3 id="others" { (desk.words().text(if ladders.is_empty() { "c-program-allowed" } else { "c-program-others" }, &[("n", count(others.len()))])) }
-            ul class="picks" { @for it in others { (pick(desk, base, &plan, it, &chosen)) } }
+            ul class="picks" { @for it in others { (pick(desk, base, &plan, it, chosen)) } }
+        }
+        @if !beyond.is_empty() {
+            details {
+                summary { (desk.words().text("c-program-beyond", &[("n", count(beyond.len()))])) }
+                ul class="picks" { @for it in beyond { (pick(desk, base, &plan, it, chosen)) } }
+            }
         }
         details class="refused" {
             summary { (desk.words().text("c-program-refused", &[("n", count(refused.len()))])) }
@@ -115,7 +134,13 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
             summary { h3 { (words.text("c-ladder-title", &[("tissue", tissue.into())])) } }
             p class="small quiet" { (desk.say(axis)) ". " (desk.say("c-program-heaviest-first")) }
             @if ladder.rungs.is_empty() { p { (desk.say("c-ladder-none")) } }
-            @if !over.is_empty() { ol class="rungs" reversed { @for it in over { (rung(it)) } } }
+            @if over.len() > NEAR {
+                details {
+                    summary { (words.text("c-program-far-above", &[("n", ((over.len() - NEAR) as u32).into())])) }
+                    ol class="rungs" reversed { @for it in &over[..over.len() - NEAR] { (rung(it)) } }
+                }
+            }
+            @if !over.is_empty() { ol class="rungs" reversed { @for it in &over[over.len().saturating_sub(NEAR)..] { (rung(it)) } } }
             p class="ceiling" { (ceiling) }
             @if !below.is_empty() { ol class="rungs" reversed { @for it in below { (rung(it)) } } }
             @if !ladder.ordered.is_empty() {

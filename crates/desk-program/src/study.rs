@@ -29,6 +29,9 @@ const KEPT_DAYS: usize = 48;
 /// Verdicts kept of one day of one episode.
 const KEPT_VERDICTS: usize = 600;
 
+/// Lists of what may be chosen kept of one day of one episode, by language and what is chosen.
+const KEPT_SHELVES: usize = 8;
+
 /// A map of bounded size; when it is full, the half that was used longest ago goes.
 struct Kept<K: Ord + Clone, V: Clone> {
     most: usize,
@@ -68,9 +71,30 @@ pub struct Solved {
     /// Verdict.
     pub verdict: Verdict,
     tight: OnceLock<Robustness>,
+    /// Pictures by language and whether the device is on.
+    stills: Mutex<BTreeMap<(&'static str, bool), Arc<str>>>,
 }
 
 impl Solved {
+    fn new(motion: Arc<Motion>, verdict: Verdict) -> Solved {
+        Solved { motion, verdict, tight: OnceLock::new(), stills: Mutex::default() }
+    }
+
+    /// A picture, if it was drawn before.
+    pub fn known_still(&self, lang: &'static str, device_on: bool) -> Option<Arc<str>> {
+        self.stills.lock().unwrap_or_else(|it| it.into_inner()).get(&(lang, device_on)).cloned()
+    }
+
+    /// A picture, drawn at most once.
+    pub fn still(&self, lang: &'static str, device_on: bool, draw: impl FnOnce() -> String) -> Arc<str> {
+        if let Some(known) = self.known_still(lang, device_on) {
+            return known;
+        }
+        let drawn: Arc<str> = draw().into();
+        self.stills.lock().unwrap_or_else(|it| it.into_inner()).insert((lang, device_on), drawn.clone());
+        drawn
+    }
+
     /// How sure it keeps its limits, if that was asked before.
     pub fn robustness(&self) -> Option<&Robustness> {
         self.tight.get()
@@ -93,6 +117,7 @@ pub struct Base {
     solved: Mutex<Kept<Key, Arc<Solved>>>,
     all: OnceLock<Vec<Arc<Solved>>>,
     ladders: OnceLock<Vec<Ladder>>,
+    shelves: Mutex<Kept<(&'static str, Vec<String>), Arc<str>>>,
 }
 
 /// Bases by episode, day and the number of the newest entry about limits.
@@ -133,6 +158,7 @@ impl Base {
             solved: Mutex::new(Kept::new(KEPT_VERDICTS)),
             all: OnceLock::new(),
             ladders: OnceLock::new(),
+            shelves: Mutex::new(Kept::new(KEPT_SHELVES)),
         });
         BASES.lock().unwrap_or_else(|it| it.into_inner()).put(key, base.clone());
         Ok(base)
@@ -189,7 +215,7 @@ impl Base {
             }
             None => plain,
         };
-        let solved = Arc::new(Solved { motion: motion.clone(), verdict, tight: OnceLock::new() });
+        let solved = Arc::new(Solved::new(motion.clone(), verdict));
         self.solved.lock().unwrap_or_else(|it| it.into_inner()).put(key, solved.clone());
         solved
     }
@@ -251,6 +277,17 @@ impl Base {
                 .map(|tissue| ladder(self.library.exercises.values(), tissue, &plan.case(), &none))
                 .collect()
         })
+    }
+
+    /// The list of what may be chosen, made at most once for what is chosen.
+    pub fn shelf(&self, lang: &'static str, chosen: Vec<String>, make: impl FnOnce() -> String) -> Arc<str> {
+        let key = (lang, chosen);
+        if let Some(known) = self.shelves.lock().unwrap_or_else(|it| it.into_inner()).get(&key) {
+            return known;
+        }
+        let made: Arc<str> = make().into();
+        self.shelves.lock().unwrap_or_else(|it| it.into_inner()).put(key, made.clone());
+        made
     }
 
     /// How sure an allowed exercise keeps its limits; simulated at most once.
@@ -319,8 +356,6 @@ pub enum Problem {
     Move(MoveOver),
     /// The surgeon's visit has passed and nothing was recorded of it.
     VisitPassed(Date),
-    /// Another reason of the room `episode`, in its words.
-    Other(String),
 }
 
 /// What was found about one row.
@@ -387,12 +422,6 @@ impl Study {
         });
         let found = session(chosen.collect(), &plan.case(), &base.library().postures).ok();
         problems.extend(found.iter().flat_map(|it| it.moves_over.iter().cloned()).map(Problem::Move));
-        // The last word is the one that every output asks.
-        if problems.is_empty()
-            && let Err(error) = plan.session(&base.library().postures)
-        {
-            problems.push(Problem::Other(error.to_string()));
-        }
         let order = found.as_ref().map_or_else(Vec::new, |it| order_of(it, &rows));
         drop(plan);
         Study { base, program, rows, session: found, order, problems }

@@ -17,7 +17,7 @@ use serde::Deserialize;
 
 use crate::facts::says;
 use crate::head::band;
-use crate::reasons::Teller;
+use crate::reasons::{Teller, capital};
 use crate::today::pages;
 
 /// Entries on one page.
@@ -113,7 +113,7 @@ fn entry(desk: &Desk, it: &Record, gone: &BTreeMap<u64, u64>, episode: &handrail
                     a class="tag" href={ "?at=" (other) "#entry-" (other) } { (words.text("c-today-replaced-by", &[("n", (*other as f64).into())])) }
                 }
             }
-            @for line in &lines { p class="entry-says" { (line) } }
+            @for line in &lines { p class="entry-says" { (capital(line)) } }
         }
     }
 }

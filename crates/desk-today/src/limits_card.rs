@@ -52,7 +52,14 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
                     Ok((protocol, envelope)) => {
                         @if protocol.is_draft() { p class="small" { (words.text("c-note-draft", &[])) } }
                         (unanswered(words, envelope))
-                        (limits(words, envelope))
+                        div class="sheet-parts" {
+                            div class="sheet-part" {
+                                (section(words, envelope, Part::Weight, "c-today-part-weight"))
+                                (section(words, envelope, Part::Device, "c-today-part-device"))
+                                (section(words, envelope, Part::Joints, "c-today-part-joints"))
+                            }
+                            div class="sheet-part" { (section(words, envelope, Part::MustNot, "c-today-part-must-not")) }
+                        }
                         @if !envelope.precautions.is_empty() {
                             section { h2 { (words.text("c-today-precautions", &[])) }
                                 ul { @for it in &envelope.precautions { li lang="en" { (it.says) } } } }

@@ -316,16 +316,14 @@ impl<'a> Teller<'a> {
         }
     }
 
-    /// The first few of a list, and how many more there are.
+    /// The first few of a list, and that there are others.
     fn some(&self, names: &[String], shown: usize) -> String {
         let mut names = names.to_vec();
         names.dedup();
-        if names.len() <= shown {
-            return self.words.all_of(&names);
+        if names.len() > shown {
+            names.truncate(shown);
+            names.push(self.words.text("c-today-others", &[]));
         }
-        let more = self.words.text("c-today-more", &[("n", ((names.len() - shown) as u32).into())]);
-        names.truncate(shown);
-        names.push(more);
         self.words.all_of(&names)
     }
 }

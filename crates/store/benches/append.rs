@@ -47,7 +47,7 @@ fn case(n: u64, head: u64) -> (Summary, Vec<AttentionRow>) {
         born: Some(format!("19{:02}-{:02}-{:02}", 30 + n % 70, 1 + n % 12, 1 + n % 28)),
         record: Some(format!("MR-{n:06}")),
         protocol: "acl".into(),
-        open: n % 3 > 0,
+        open: !n.is_multiple_of(3),
         updated: moment(),
         head,
         body: "y".repeat(PAYLOAD),
@@ -57,7 +57,7 @@ fn case(n: u64, head: u64) -> (Summary, Vec<AttentionRow>) {
         reason: ["warning sign", "pain", "restriction", "no diary"][((n + i) % 4) as usize].into(),
         rank: ((n * 7 + i * 3) % 9) as i64,
         from_day: format!("2026-{:02}-{:02}", 9 + (n + i) % 4, 1 + (n * 5) % 28),
-        until_day: (n % 5 == 0).then(|| format!("2026-11-{:02}", 1 + n % 28)),
+        until_day: n.is_multiple_of(5).then(|| format!("2026-11-{:02}", 1 + n % 28)),
         detail: "z".repeat(80),
         entry: Some(head),
     });

@@ -91,7 +91,7 @@ pub struct Appended {
 }
 
 /// The last entry of a stream. A stream without entries has number 0 and a hash of zeros.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Head {
     /// The last entry's number.
     pub number: u64,
@@ -492,20 +492,9 @@ pub fn verify(tx: &mut dyn Tx) -> Result<Verified, StoreError> {
 #[derive(Default)]
 struct Walk {
     stream: String,
-    at: At,
+    /// The entry that was passed last.
+    at: Head,
     recorded: Option<i64>,
-}
-
-/// The entry that was passed last.
-struct At {
-    number: u64,
-    hash: [u8; 32],
-}
-
-impl Default for At {
-    fn default() -> Self {
-        At { number: 0, hash: [0; 32] }
-    }
 }
 
 impl Walk {

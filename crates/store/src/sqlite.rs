@@ -140,7 +140,7 @@ impl Tx for SqliteLink {
         let run = |conn: &Connection| -> rusqlite::Result<Vec<Row>> {
             let mut statement = conn.prepare_cached(sql)?;
             bind(&mut statement, params)?;
-            let columns: Arc<[String]> = statement.column_names().into_iter().map(str::to_owned).collect();
+            let columns: Arc<[String]> = statement.column_names().map(str::to_owned).collect();
             let mut rows = statement.raw_query();
             let mut found = Vec::new();
             while let Some(row) = rows.next()? {

@@ -121,7 +121,11 @@ fn a_correction_names_an_earlier_entry(fresh: &Fresh) {
         assert!(matches!(refused, Err(StoreError::Refused { .. })), "{refused:?}");
     }
     let nobody = NewRecord { kind: String::new(), ..record("x") };
-    assert!(store.write_blocking(move |tx| journal::append(tx, "e1", at(2), &[nobody.clone()])).is_err());
+    assert!(
+        store
+            .write_blocking(move |tx| journal::append(tx, "e1", at(2), std::slice::from_ref(&nobody)))
+            .is_err()
+    );
     assert!(store.write_blocking(|tx| journal::append(tx, "e1", at(2), &[record("a\0b")])).is_err());
     assert_eq!(store.read_blocking(|tx| journal::head(tx, "e1")).expect("read").number, 2);
 }
@@ -305,10 +309,10 @@ fn summary(n: u64, random: &mut fastrand::Rng) -> (Summary, Vec<AttentionRow>) {
         episode: format!("e{n:05}"),
         therapist: format!("t{}", n % 7),
         name,
-        born: (n % 3 > 0).then(|| format!("19{:02}-04-{:02}", n % 90 + 10, n % 28 + 1)),
+        born: (!n.is_multiple_of(3)).then(|| format!("19{:02}-04-{:02}", n % 90 + 10, n % 28 + 1)),
         record: Some(format!("MR-{n:05}")),
         protocol: "acl".into(),
-        open: n % 5 > 0,
+        open: !n.is_multiple_of(5),
         updated: at(n as i64),
         head: n,
         body: format!("{{\"n\": {n}}}"),

@@ -333,7 +333,7 @@ pub(crate) fn status_tag(words: &Words, status: Status) -> Markup {
 /// How sure each exercise of the program keeps its limits, by simulated executions; asked for by a script after the
 /// page is there, because it takes longer than a page may.
 pub(crate) async fn tight(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
-    let loaded = records::load(&desk.app, &id).await?;
+    let loaded = records::open(&desk, &id, "tightness").await?;
     let (app, library, today, lang) = (desk.app.clone(), desk.app.library(), desk.app.today(), desk.lang);
     tokio::task::spawn_blocking(move || {
         let words = app.words(lang);

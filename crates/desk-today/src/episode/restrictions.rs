@@ -39,7 +39,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             }
             @if !envelope.next.is_empty() {
                 h3 { (case.say("c-today-next")) }
-                ul { @for it in &envelope.next { li { (words.change_sentence(it)) } } }
+                (next(case, &envelope.next))
             }
             @if !envelope.precautions.is_empty() {
                 h3 { (case.say("c-today-precautions")) }
