@@ -25,27 +25,18 @@ step() { # step NAME COMMAND...: runs it and tells its seconds
 # ---- what the checks need --------------------------------------------------------------------------------
 
 PACKAGES=(
-    ca-certificates chromium poppler-utils qpdf librsvg2-bin python3 python3-venv
+    gcc libc6-dev pkg-config libssl-dev postgresql ca-certificates chromium poppler-utils qpdf librsvg2-bin python3 python3-venv
     libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core
 )
 
-install_packages() {
-    local missing=()
-    for package in "${PACKAGES[@]}"; do
-        dpkg-query -W -f '${Status}\n' "$package" 2>/dev/null | grep -q '^install ok installed$' || missing+=("$package")
-    done
+. tests/packages.sh
+
+install_debian() {
     # Node may have come another way.
-    command -v node >/dev/null || missing+=(nodejs)
-    command -v npm >/dev/null || missing+=(npm)
-    if [ ${#missing[@]} -eq 0 ]; then
-        echo "all there"
-        return
-    fi
-    echo "${missing[*]}"
-    local as_root=()
-    [ "$(id -u)" -eq 0 ] || as_root=(sudo)
-    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -qq
-    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+    local node=()
+    command -v node >/dev/null || node+=(nodejs)
+    command -v npm >/dev/null || node+=(npm)
+    install_packages "${PACKAGES[@]}" "${node[@]}"
 }
 
 # Lists of pinned versions decide whether an earlier install still serves.
@@ -77,7 +68,7 @@ install_node() {
 }
 
 mkdir -p target/outside
-step "Debian packages" install_packages
+step "Debian packages" install_debian
 step "Python packages" install_python
 step "Node packages" install_node
 

@@ -260,3 +260,4 @@ c-program-drawing = drawing …
 c-program-source = Source:
 c-program-beyond = Allowed too, not for this phase's goals ({ $n })
 c-program-far-above = Farther above the ceiling ({ $n })
+c-program-draft-protocol = draft protocol

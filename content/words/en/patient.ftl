@@ -38,7 +38,7 @@ p-offline = No network. You see what this phone has kept.
 p-unsent-one = 1 report is not sent yet. It goes out when there is a network.
 p-unsent-many = {"{n}"} reports are not sent yet. They go out when there is a network.
 p-again = Open the link from your clinic again. What you wrote is kept on this phone until then.
-p-out-of-date = This sheet is out of date since {"{until}"}. Do not exercise with it. Call your clinic:
+p-out-of-date = This sheet is out of date. Its last day was {"{until}"}. Do not exercise with it. Call your clinic:
 p-date-wrong = The date on this phone looks wrong. Check it. Do not exercise until it is right.
 
 ### Today

@@ -260,3 +260,4 @@ c-program-drawing = dibujando…
 c-program-source = Fuente:
 c-program-beyond = También permitidos, fuera de los objetivos de la fase ({ $n })
 c-program-far-above = Más por encima del tope ({ $n })
+c-program-draft-protocol = protocolo en borrador

@@ -1,8 +1,8 @@
 # Añadir a la historia, y restricciones. Para profesionales (c-).
 
 c-record-side = { $side ->
-     [left] IZQUIERDA
-    *[right] DERECHA
+     [left] IZQUIERDO
+    *[right] DERECHO
     }
 c-record-side-of = Lado
 c-record-side-none = sin lado
@@ -282,6 +282,8 @@ c-record-done-phase = La fase queda iniciada, por la persona que consta.
 c-record-done-answers = Las respuestas quedan anotadas.
 c-record-done-visit = La visita queda anotada.
 c-record-look = Mostrar qué cambia
+c-record-not-written = No se anotó nada: algo del formulario no está bien.
+c-record-to-form = Al formulario
 c-record-look-looser = Esto afloja límites. Aún no se anotó nada: lea qué cambia y después anótelo.
 c-record-write-seen = Anotar como se muestra
 c-record-compare = Límites el { $date }: antes y después

@@ -38,7 +38,7 @@ p-offline = Sin red. Usted ve lo que este teléfono ha guardado.
 p-unsent-one = Falta enviar 1 entrada. Saldrá cuando haya red.
 p-unsent-many = Faltan por enviar {"{n}"} entradas. Saldrán cuando haya red.
 p-again = Abra de nuevo el enlace de su clínica. Lo que escribió queda guardado en este teléfono.
-p-out-of-date = Esta hoja venció el {"{until}"}. No haga ejercicio con ella. Llame a su clínica:
+p-out-of-date = Esta hoja está vencida. Su último día fue el {"{until}"}. No haga ejercicio con ella. Llame a su clínica:
 p-date-wrong = La fecha de este teléfono parece mal. Revísela. No haga ejercicio hasta que esté bien.
 
 ### Hoy

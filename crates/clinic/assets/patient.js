@@ -482,7 +482,7 @@
   });
 
   checkDate();
-  openDiary();
+  if (location.hash === "#diary") openDiary();
   onScreen(false);
   sendGuidedSigns();
   paint().then(send);

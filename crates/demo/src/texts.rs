@@ -92,7 +92,7 @@ pub(crate) fn patients(language: &str) -> &'static Patients {
     if language == "es" { &SPANISH } else { &ENGLISH }
 }
 
-/// What was done at a visit. `{}` is not filled: these are whole sentences.
+/// What was done at a visit.
 pub(crate) const VISITS: &[&str] = &[
     "Exercises gone through one by one; two cues corrected, then done without help. Pain as before the visit.",
     "Range worked on within the limits; swelling looked at; walking practised. Tired at the end, no more pain.",

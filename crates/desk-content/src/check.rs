@@ -195,8 +195,8 @@ fn exercise(
     let motion = motion?;
     let mut with = Library::clone(library);
     with.exercises.insert(motion.id.clone(), std::sync::Arc::new(motion.clone()));
-    let texts = Texts { exercises: vec![renamed(source, &motion.id)], ..Texts::default() };
-    problems.extend(with.dangling(&texts).0.into_iter().map(|it| Problem { file: source.name.clone(), ..it }));
+    let texts = Texts { exercises: vec![source.clone()], ..Texts::default() };
+    problems.extend(with.dangling(&texts).0);
     let solved = Choice::usual().body().ok().map(|body| solved(&motion, body, Side::Left))?;
     let mut cannot = |error: &SolveError, what: &str, at: std::ops::Range<usize>| {
         let message = format!("{what} cannot be done by a body of 1.70 m and 70 kg: {error}");
@@ -214,11 +214,6 @@ fn exercise(
         }
     }
     Some((motion, solved))
-}
-
-/// `dangling` looks a text up by its file name, which must be the exercise's.
-fn renamed(source: &SourceText, id: &str) -> SourceText {
-    SourceText::new(format!("clinic/exercises/{id}.toml"), source.text.clone())
 }
 
 /// Where the key pose stands that an error speaks of.

@@ -158,7 +158,7 @@ fn filter(words: &Words, shelf: &Shelf, query: &Fields) -> Markup {
         }
     };
     let regions = REGIONS.iter().map(|it| (it.to_string(), region(words, it))).collect();
-    let states = STATES.iter().map(|it| (it.to_string(), say(words, it))).collect();
+    let states = STATES.iter().map(|it| (it.to_string(), say(words, if *it == "own" { "own-any" } else { it }))).collect();
     html! {
         form method="get" action="/content" class="card" role="search" aria-label=(say(words, "search")) {
             div class="fields filter" {

@@ -58,7 +58,7 @@ pub fn state(words: &Words, shelf: &Shelf, kind: Kind, id: &str) -> Markup {
 
 /// The day of a moment at the clinic.
 pub fn day(desk: &Desk, at: Timestamp) -> Date {
-    at.to_zoned(desk.app.config().zone.clone()).date()
+    at.to_zoned_datetime(desk.app.config().zone.clone()).date()
 }
 
 /// How well a source is known, as a tag.

@@ -55,27 +55,36 @@ struct LinkLine {
 
 async fn overview(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
     let loaded = records::open(&desk, &id, "home").await?;
-    Ok(screen(&desk, &loaded, None).await?)
+    screen(&desk, &loaded, None).await
 }
 
 /// The screen; with a new link it shows the link's secret this once.
-async fn screen(desk: &Desk, loaded: &std::sync::Arc<Loaded>, new: Option<&NewLink>) -> Result<Markup, Fault> {
+async fn screen(
+    desk: &Desk,
+    loaded: &std::sync::Arc<Loaded>,
+    new: Option<&NewLink>,
+) -> Result<Markup, Fault> {
     let episode = &loaded.episode;
     let sheet = sheet::sheet(&desk.app, loaded, lang_of(&episode.patient.language)).await?;
     let lines = link_lines(&desk.app, &loaded.id).await?;
     let title = desk.say("c-patient-title");
-    Ok(page(desk, Place::None, &title, html! {
-        link rel="stylesheet" href=(asset("patient-clinic.css"));
-        (head(desk, loaded))
-        h1 class="no-print" { (title) }
-        @if let Some(new) = new { (new_link(desk, episode, new)) }
-        div class="cards no-print" {
-            (held(desk, episode, &sheet))
-            (make_form(desk, loaded, &sheet))
-            (without_network(desk, loaded, &sheet))
-        }
-        (list(desk, &loaded.id, &lines))
-    }))
+    Ok(page(
+        desk,
+        Place::None,
+        &title,
+        html! {
+            link rel="stylesheet" href=(asset("patient-clinic.css"));
+            (head(desk, loaded))
+            h1 class="no-print" { (title) }
+            @if let Some(new) = new { (new_link(desk, episode, new)) }
+            div class="cards no-print" {
+                (held(desk, episode, &sheet))
+                (make_form(desk, loaded, &sheet))
+                (without_network(desk, loaded, &sheet))
+            }
+            (list(desk, &loaded.id, &lines))
+        },
+    ))
 }
 
 /// Whose record it is. Who may not read records sees name and birth date alone.
@@ -202,7 +211,8 @@ fn list(desk: &Desk, id: &str, lines: &[LinkLine]) -> Markup {
 
 fn row(desk: &Desk, id: &str, line: &LinkLine, now: Timestamp) -> Markup {
     let link = &line.link;
-    let moment = |it: Timestamp| desk.words().date_short(it.to_zoned_datetime(desk.app.config().zone.clone()).date());
+    let moment =
+        |it: Timestamp| desk.words().date_short(it.to_zoned_datetime(desk.app.config().zone.clone()).date());
     let made = moment(link.created);
     let state = match link.revoked {
         Some(_) if link.tries >= TRIES => "locked",
@@ -237,8 +247,12 @@ async fn link_lines(app: &App, id: &str) -> Result<Vec<LinkLine>, Fault> {
     let (all, views) = app
         .store()
         .read(move |tx| {
-            let filter =
-                Filter { only_kinds: &["view"], newest_first: true, limit: Some(VIEWS_READ), ..Filter::default() };
+            let filter = Filter {
+                only_kinds: &["view"],
+                newest_first: true,
+                limit: Some(VIEWS_READ),
+                ..Filter::default()
+            };
             Ok((links::of_episode(tx, &stream)?, journal::read(tx, &stream, filter)?))
         })
         .await?;
@@ -320,7 +334,8 @@ fn origin(app: &App, headers: &HeaderMap) -> String {
 
 /// The link as a QR code, one unit a module, with the quiet zone that readers need; `None` when it is too long.
 fn code(url: &str) -> Option<String> {
-    let code = (url.len() <= MOST_LETTERS).then(|| QrCode::with_error_correction_level(url, EcLevel::Q).ok())??;
+    let code =
+        (url.len() <= MOST_LETTERS).then(|| QrCode::with_error_correction_level(url, EcLevel::Q).ok())??;
     let (width, quiet) = (code.width(), 4);
     let mut path = String::new();
     for (at, color) in code.to_colors().into_iter().enumerate() {
@@ -378,7 +393,9 @@ async fn revoke(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<Re
         .store()
         .write(move |tx| {
             // A link of another patient is not found here.
-            let Some(link) = links::by_id(tx, &link)?.filter(|it| it.episode == episode) else { return Ok(false) };
+            let Some(link) = links::by_id(tx, &link)?.filter(|it| it.episode == episode) else {
+                return Ok(false);
+            };
             if links::revoke(tx, &link.id, now)? {
                 audit(tx, now, &by, "link", &format!("{} taken back", link.id))?;
             }
@@ -425,17 +442,22 @@ async fn paper(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
     let sheet = sheet::sheet(&desk.app, &loaded, lang).await?;
     let own = desk.app.words(lang);
     let title = desk.say("c-patient-file-paper");
-    Ok(page(&desk, Place::None, &title, html! {
-        link rel="stylesheet" href=(asset("patient-clinic.css"));
-        (head(&desk, &loaded))
-        h1 class="no-print" { (title) }
-        p class="no-print" { button type="button" class="main" data-print="" { (desk.say("c-patient-print")) } }
-        section class="card hand-over" lang=(own.lang().id()) {
-            h2 { (own.text("p-file-title", &[])) }
-            p { (episode.clinic.name) " · " (short_name(&episode.patient.name)) }
-            ol { @for key in ["p-file-1", "p-file-2", "p-file-3", "p-file-4"] { li { (own.text(key, &[])) } } }
-            p { (own.text("p-file-until", &[("date", own.date_long(sheet.until).into())])) }
-            p { (own.text("p-clinic", &[])) " " (call(&episode.clinic.phone)) ". " (own.text("p-emergency", &[])) " " (call(&episode.clinic.emergency)) "." }
-        }
-    }))
+    Ok(page(
+        &desk,
+        Place::None,
+        &title,
+        html! {
+            link rel="stylesheet" href=(asset("patient-clinic.css"));
+            (head(&desk, &loaded))
+            h1 class="no-print" { (title) }
+            p class="no-print" { button type="button" class="main" data-print="" { (desk.say("c-patient-print")) } }
+            section class="card hand-over" lang=(own.lang().id()) {
+                h2 { (own.text("p-file-title", &[])) }
+                p { (episode.clinic.name) " · " (short_name(&episode.patient.name)) }
+                ol { @for key in ["p-file-1", "p-file-2", "p-file-3", "p-file-4"] { li { (own.text(key, &[])) } } }
+                p { (own.text("p-file-until", &[("date", own.date_long(sheet.until).into())])) }
+                p { (own.text("p-clinic", &[])) " " (call(&episode.clinic.phone)) ". " (own.text("p-emergency", &[])) " " (call(&episode.clinic.emergency)) "." }
+            }
+        },
+    ))
 }

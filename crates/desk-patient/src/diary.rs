@@ -11,9 +11,7 @@ use handrail_clinic::fault::Fault;
 use handrail_clinic::gate::{PatientSession, Visitor};
 use handrail_clinic::records::{self, Loaded, New};
 use handrail_clinic::{Right, Route};
-use handrail_episode::{
-    Diary, DiaryDone, DiarySource, Fact, Message, MessageFrom, Morning, Sign, Swelling,
-};
+use handrail_episode::{Diary, DiaryDone, DiarySource, Fact, Message, MessageFrom, Morning, Sign, Swelling};
 use handrail_store::StoreError;
 use handrail_words::Words;
 use jiff::civil::Date;
@@ -98,27 +96,38 @@ async fn take(visitor: Visitor, session: PatientSession, body: Bytes) -> Result<
         return Err(refused(words, "other-person"));
     }
     let loaded = records::load(app, &session.episode).await?;
-    if let Some(number) = number_of(&loaded, &sent.key) {
+    let run = run_of(&sent.key);
+    let kept_key = run.as_ref().map_or_else(|| sent.key.clone(), |(start, end)| format!("{start}{end}"));
+    if let Some(number) = number_of(&loaded, &kept_key) {
         return Ok(taken(number));
     }
     let today = app.today();
     let mut facts = Vec::new();
     if let Some(sent_diary) = &sent.diary {
-        let diary = to_diary(sent_diary, &loaded, today).map_err(|it| refused(words, it))?;
-        facts.push(New { on: diary.on, fact: Fact::Diary(diary), supersedes: None, key: Some(sent.key.clone()) });
+        let mut diary = to_diary(sent_diary, &loaded, today).map_err(|it| refused(words, it))?;
+        let before = run.as_ref().and_then(|(start, _)| earlier(&loaded, start));
+        if let Some((_, old)) = before {
+            // The newer report of the same session takes its place; a sign in the old one stays raised.
+            diary
+                .signs
+                .extend(old.signs.iter().filter(|it| !diary.signs.contains(it)).cloned().collect::<Vec<_>>());
+        }
+        let supersedes = before.map(|it| it.0);
+        facts.push(New { on: diary.on, fact: Fact::Diary(diary), supersedes, key: Some(kept_key.clone()) });
     }
     if let Some(says) = text(sent.message.as_deref()).map_err(|it| refused(words, it))? {
         let by = loaded.episode.patient.name.clone();
         let fact = Fact::Message(Message { from: MessageFrom::Patient, says, by });
-        let key = if facts.is_empty() { sent.key.clone() } else { format!("{}.message", sent.key) };
+        let key = if facts.is_empty() { kept_key.clone() } else { format!("{kept_key}.message") };
         facts.push(New { on: today, fact, supersedes: None, key: Some(key) });
     }
     if facts.is_empty() {
         return Err(refused(words, "empty"));
     }
     // What was checked above is checked again where nobody can change the record in between.
+    let known = kept_key.clone();
     let check: records::Check = Arc::new(move |now: &Loaded| match &sent.diary {
-        Some(it) if number_of(now, &sent.key).is_none() => to_diary(it, now, today)
+        Some(it) if number_of(now, &known).is_none() => to_diary(it, now, today)
             .map(drop)
             .map_err(|wrong| StoreError::refused(format!("diary: {wrong}"), "send it again")),
         _ => Ok(()),
@@ -137,6 +146,30 @@ fn taken(number: u64) -> Response {
 
 fn number_of(loaded: &Loaded, key: &str) -> Option<u64> {
     loaded.records.iter().rev().find(|it| it.key.as_deref() == Some(key)).map(|it| it.number)
+}
+
+/// Beginning of the keys of all reports of one run of a guided session, and the end for this one: a code that the
+/// clinic reads has the same beginning, so that one session is not counted twice.
+fn run_of(key: &str) -> Option<(String, &'static str)> {
+    let (kind, run) = key.split_once(':')?;
+    let end = match kind {
+        "guided" => "page",
+        "guided-sign" => "sign",
+        _ => return None,
+    };
+    let (session, started) = run.split_once(':')?;
+    let named = blake3::hash(format!("{session}\n{started}").as_bytes()).to_hex();
+    Some((format!("guided:{}:", &named[..20]), end))
+}
+
+/// The report of the same run that counts at present.
+fn earlier<'a>(loaded: &'a Loaded, start: &str) -> Option<(u64, &'a Diary)> {
+    let of_run = |number: u64| {
+        let key = loaded.record(number).and_then(|it| it.key.as_deref());
+        key.is_some_and(|it| it.starts_with(start))
+    };
+    let diaries = loaded.episode.course.diaries.iter().filter(|it| of_run(it.number));
+    diaries.max_by_key(|it| it.number).map(|it| (it.number, &it.fact))
 }
 
 fn refused(words: &Words, why: Wrong) -> Fault {

@@ -61,37 +61,46 @@ fn form(words: &Words, secret: &str, picked: Option<Lang>, wrong: Option<&str>) 
             }
         }
     };
-    let number = |name: &str, most: &str, complete: &str| html! {
-        label { (say(&format!("p-door-{name}")))
-            input name=(name) inputmode="numeric" pattern="[0-9]*" maxlength=(most) autocomplete=(complete) required;
+    let number = |name: &str, most: &str, complete: &str| {
+        html! {
+            label { (say(&format!("p-door-{name}")))
+                input name=(name) inputmode="numeric" pattern="[0-9]*" maxlength=(most) autocomplete=(complete) required;
+            }
         }
     };
     let day = number("day", "2", "bday-day");
     let year = number("year", "4", "bday-year");
-    frame::page(words, &title, &["patient-door.js"], None, false, html! {
-        main class="door" {
-            h1 { (title) }
-            p { (say("p-door-lead")) }
-            @if let Some(key) = wrong { div class="notice stop" role="alert" { p { (say(key)) } } }
-            form method="post" action=(action) class="card" data-door="" {
-                @if let Some(lang) = picked { input type="hidden" name="lang" value=(lang.id()); }
-                fieldset class="birth" {
-                    legend { (say("p-door-born")) }
-                    div class="birth-fields" {
-                        @if words.lang() == Lang::En { (month) (day) } @else { (day) (month) }
-                        (year)
+    frame::page(
+        words,
+        &title,
+        &["patient-door.js"],
+        None,
+        false,
+        html! {
+            main class="door" {
+                h1 { (title) }
+                p { (say("p-door-lead")) }
+                @if let Some(key) = wrong { div class="notice stop" role="alert" { p { (say(key)) } } }
+                form method="post" action=(action) class="card" data-door="" {
+                    @if let Some(lang) = picked { input type="hidden" name="lang" value=(lang.id()); }
+                    fieldset class="birth" {
+                        legend { (say("p-door-born")) }
+                        div class="birth-fields" {
+                            @if words.lang() == Lang::En { (month) (day) } @else { (day) (month) }
+                            (year)
+                        }
+                    }
+                    button class="main big" { (say("p-door-go")) }
+                }
+                p class="quiet" { (say("p-door-help")) }
+                nav class="row" aria-label=(say("p-language")) {
+                    @for lang in Lang::ALL.into_iter().filter(|it| *it != words.lang()) {
+                        a class="plain" href={ (action) "?lang=" (lang.id()) } lang=(lang.id()) { (lang.own_name()) }
                     }
                 }
-                button class="main big" { (say("p-door-go")) }
             }
-            p class="quiet" { (say("p-door-help")) }
-            nav class="row" aria-label=(say("p-language")) {
-                @for lang in Lang::ALL.into_iter().filter(|it| *it != words.lang()) {
-                    a class="plain" href={ (action) "?lang=" (lang.id()) } lang=(lang.id()) { (lang.own_name()) }
-                }
-            }
-        }
-    })
+        },
+    )
 }
 
 /// The date of three fields, or `None` where they make no date.

@@ -45,7 +45,8 @@ pub(crate) fn page(
 /// A number that a phone can call becomes a link; other words stay words.
 pub(crate) fn call(number: &str) -> Markup {
     let dialled: String = number.chars().filter(|it| it.is_ascii_digit() || *it == '+').collect();
-    let is_number = number.chars().all(|it| it.is_ascii_digit() || " +().-".contains(it)) && dialled.len() >= 3;
+    let is_number =
+        number.chars().all(|it| it.is_ascii_digit() || " +().-".contains(it)) && dialled.len() >= 3;
     html! {
         @if is_number { a class="tel" href={ "tel:" (dialled) } { (number) } } @else { span class="number" { (number) } }
     }

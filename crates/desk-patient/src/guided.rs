@@ -28,7 +28,8 @@ async fn guided(visitor: Visitor, session: PatientSession, headers: HeaderMap) -
     let (sheet, page) = sheet::guided(app, &loaded, visitor.lang).await?;
     let Some(page) = page else { return Ok(see_other("/home")) };
     let page = with_way_back(&page, app.words(visitor.lang));
-    let policy = policy(&page).ok_or_else(|| Fault::Internal("the guided page has no script or style".into()))?;
+    let policy =
+        policy(&page).ok_or_else(|| Fault::Internal("the guided page has no script or style".into()))?;
     let mut answer = Html(page).into_response();
     let mut set = |name: header::HeaderName, value: &str| {
         if let Ok(value) = HeaderValue::from_str(value) {
@@ -44,11 +45,15 @@ async fn guided(visitor: Visitor, session: PatientSession, headers: HeaderMap) -
 const QUIET_SCREENS: [&str; 3] = ["screen-start", "screen-call", "screen-end"];
 
 fn with_way_back(page: &str, words: &Words) -> String {
-    let link = |to: &str, key: &str| format!("<p><a class=\"tel\" href=\"{to}\">{}</a></p>", words.text(key, &[]));
+    let link =
+        |to: &str, key: &str| format!("<p><a class=\"tel\" href=\"{to}\">{}</a></p>", words.text(key, &[]));
     let mut out = page.to_string();
     for id in QUIET_SCREENS {
-        let (to, key) =
-            if id == "screen-end" { ("/home#diary", "p-session-to-diary") } else { ("/home", "p-session-back") };
+        let (to, key) = if id == "screen-end" {
+            ("/home#diary", "p-session-to-diary")
+        } else {
+            ("/home", "p-session-back")
+        };
         let at = out.find(&format!("id=\"{id}\"")).and_then(|at| Some(at + out[at..].find('>')? + 1));
         if let Some(at) = at {
             out.insert_str(at, &link(to, key));
@@ -83,7 +88,10 @@ mod tests {
         let page = "<style>a</style><script type=\"application/json\">{}</script><script>abc</script>";
         let policy = policy(page).expect("both parts");
         // SHA-256 of `abc` (FIPS 180-4, example 1) in base64.
-        assert!(policy.contains("script-src 'sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0='"), "{policy}");
+        assert!(
+            policy.contains("script-src 'sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0='"),
+            "{policy}"
+        );
         assert!(super::policy("<style>a</style>").is_none());
     }
 }

@@ -1,12 +1,14 @@
 //! The patient's own page: one document whose screens are shown one at a time, so that all of it is there when the
 //! network is not.
 
+use axum::Json;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
-use axum::Json;
 use handrail_clinic::fault::Fault;
 use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{LANG_COOKIE, PatientSession, Visitor, cookie, cookie_name, cookie_value, see_other};
+use handrail_clinic::gate::{
+    LANG_COOKIE, PatientSession, Visitor, cookie, cookie_name, cookie_value, see_other,
+};
 use handrail_clinic::records::{self, Loaded, New};
 use handrail_clinic::{App, Right, Route};
 use handrail_episode::{Diary, Episode, Fact, Issued, Medium, MessageFrom, View};
@@ -41,7 +43,8 @@ pub(crate) fn routes() -> Vec<Route> {
 
 /// Names a patient's page on the phone without telling whose it is.
 pub(crate) fn tag(episode: &str) -> String {
-    let hash = blake3::derive_key("handrail 2026-11 name of a patient's page on a phone v1", episode.as_bytes());
+    let hash =
+        blake3::derive_key("handrail 2026-11 name of a patient's page on a phone v1", episode.as_bytes());
     blake3::Hash::from(hash).to_hex()[..16].to_string()
 }
 
@@ -92,10 +95,8 @@ async fn note_issued(
         valid_until: sheet.until,
         by,
     };
-    let new = New {
-        key: Some(format!("page:{}", sheet.version)),
-        ..New::fact(app.today(), Fact::Issued(issued))
-    };
+    let new =
+        New { key: Some(format!("page:{}", sheet.version)), ..New::fact(app.today(), Fact::Issued(issued)) };
     let author = records::patient_author(session, episode);
     records::write(app, &loaded.id, author, vec![new], None).await?;
     Ok(())
@@ -109,7 +110,8 @@ async fn home(visitor: Visitor, session: PatientSession, headers: HeaderMap) -> 
         note_view(app, &session, &loaded, "patient page").await?;
         note_issued(app, &session, &loaded, &sheet).await?;
     }
-    let view = Home { words: app.words(visitor.lang), episode: &loaded.episode, sheet: &sheet, session: &session };
+    let view =
+        Home { words: app.words(visitor.lang), episode: &loaded.episode, sheet: &sheet, session: &session };
     let mut answer = view.page().into_response();
     if let Ok(mark) = HeaderValue::from_str(&sheet.mark()) {
         answer.headers_mut().insert(MARK, mark);
@@ -140,9 +142,16 @@ async fn leave(visitor: Visitor, _: PatientSession, headers: HeaderMap) -> Resul
     }
     let words = app.words(visitor.lang);
     let title = words.text("p-left-title", &[]);
-    let page = frame::page(words, &title, &[], None, false, html! {
-        main class="door" { h1 { (title) } p { (words.text("p-left", &[])) } }
-    });
+    let page = frame::page(
+        words,
+        &title,
+        &[],
+        None,
+        false,
+        html! {
+            main class="door" { h1 { (title) } p { (words.text("p-left", &[])) } }
+        },
+    );
     let mut answer = page.into_response();
     set_cookie(&mut answer, &cookie(app, &name, None, 0, true));
     let clear = HeaderValue::from_static("\"cache\", \"storage\"");
@@ -158,9 +167,30 @@ fn set_cookie(answer: &mut Response, line: &str) {
 
 /// Texts that the script shows by itself.
 const SCRIPT_TEXTS: [&str; 24] = [
-    "offline", "unsent-one", "unsent-many", "again", "out-of-date", "date-wrong", "sent", "kept", "sign-sent",
-    "sign-kept", "not-kept", "refused", "remove", "try-again", "rest-day", "guided-found", "sending", "waiting",
-    "missing", "leave-unsent", "day-today", "day-yesterday", "no-other", "guided-sign",
+    "offline",
+    "unsent-one",
+    "unsent-many",
+    "again",
+    "out-of-date",
+    "date-wrong",
+    "sent",
+    "kept",
+    "sign-sent",
+    "sign-kept",
+    "not-kept",
+    "refused",
+    "remove",
+    "try-again",
+    "rest-day",
+    "guided-found",
+    "sending",
+    "waiting",
+    "missing",
+    "leave-unsent",
+    "day-today",
+    "day-yesterday",
+    "no-other",
+    "guided-sign",
 ];
 
 struct Home<'a> {
@@ -177,20 +207,27 @@ impl Home<'_> {
 
     fn page(&self) -> Markup {
         let title = self.say("app-name");
-        frame::page(self.words, &title, &["patient.js"], Some(&self.session.csrf), true, html! {
-            (self.head())
-            main id="main" {
-                (self.notices())
-                (self.today())
-                (self.diary())
-                (self.signs())
-                (self.messages())
-                @for group in &self.sheet.warnings { (self.call_screen(group)) }
-                (self.saved())
-            }
-            (self.tabs())
-            (self.data())
-        })
+        frame::page(
+            self.words,
+            &title,
+            &["patient.js"],
+            Some(&self.session.csrf),
+            true,
+            html! {
+                (self.head())
+                main id="main" {
+                    (self.notices())
+                    (self.today())
+                    (self.diary())
+                    (self.signs())
+                    (self.messages())
+                    @for group in &self.sheet.warnings { (self.call_screen(group)) }
+                    (self.saved())
+                }
+                (self.tabs())
+                (self.data())
+            },
+        )
     }
 
     /// On every screen: which limb, whose sheet, which version, until when, and the emergency number.
@@ -516,8 +553,10 @@ impl Home<'_> {
     /// A number between two buttons. `reps` are counted over all sets.
     fn counter(&self, exercise: &str, what: &str, planned: u32) -> Markup {
         let label = self.say(&format!("diary-{what}"));
-        let button = |step: &str, key: &str, sign: &str| html! {
-            button type="button" data-step=(step) aria-label={ (self.say(key)) ": " (label) } { (sign) }
+        let button = |step: &str, key: &str, sign: &str| {
+            html! {
+                button type="button" data-step=(step) aria-label={ (self.say(key)) ": " (label) } { (sign) }
+            }
         };
         html! {
             div class="counter" {
@@ -656,11 +695,8 @@ impl Home<'_> {
         let sheet = self.sheet;
         let texts: serde_json::Map<String, serde_json::Value> =
             SCRIPT_TEXTS.iter().map(|it| ((*it).to_string(), self.say(it).into())).collect();
-        let groups: serde_json::Map<String, serde_json::Value> = sheet
-            .warnings
-            .iter()
-            .map(|it| (it.urgency.id().to_string(), it.title.clone().into()))
-            .collect();
+        let groups: serde_json::Map<String, serde_json::Value> =
+            sheet.warnings.iter().map(|it| (it.urgency.id().to_string(), it.title.clone().into())).collect();
         let data = json!({
             "tag": tag(&self.session.episode),
             "version": if sheet.session().is_some() { sheet.version } else { 0 },

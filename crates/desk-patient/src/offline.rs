@@ -29,8 +29,7 @@ const FILES: [&str; 5] =
 async fn worker() -> Response {
     let files: Vec<String> = FILES.iter().map(|it| asset(it)).collect();
     // The names carry the files' hashes: a changed file makes a changed worker, which browsers then install.
-    let script =
-        format!("self.FILES={};importScripts({:?});\n", json!(files), asset("patient-sw.js"));
+    let script = format!("self.FILES={};importScripts({:?});\n", json!(files), asset("patient-sw.js"));
     let headers = [
         (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
         (HeaderName::from_static("service-worker-allowed"), "/home"),
@@ -47,9 +46,7 @@ struct Asked {
 async fn manifest(visitor: Visitor, Query(asked): Query<Asked>) -> Response {
     let lang: Lang = asked.lang.as_deref().and_then(|it| it.parse().ok()).unwrap_or(visitor.lang);
     let say = |key: &str| visitor.app.words(lang).text(key, &[]);
-    let icon = |name: &str, size: u32, purpose: &str| {
-        json!({ "src": asset(name), "sizes": format!("{size}x{size}"), "type": "image/png", "purpose": purpose })
-    };
+    let icon = |name: &str, size: u32, purpose: &str| json!({ "src": asset(name), "sizes": format!("{size}x{size}"), "type": "image/png", "purpose": purpose });
     let body = json!({
         "id": "/home",
         "name": say("p-app-name"),
@@ -69,5 +66,6 @@ async fn manifest(visitor: Visitor, Query(asked): Query<Asked>) -> Response {
             icon("icon-maskable-512.png", 512, "maskable"),
         ],
     });
-    ([(header::CONTENT_TYPE, "application/manifest+json")], Json(body).into_response().into_body()).into_response()
+    ([(header::CONTENT_TYPE, "application/manifest+json")], Json(body).into_response().into_body())
+        .into_response()
 }

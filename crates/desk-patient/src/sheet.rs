@@ -161,9 +161,10 @@ async fn made(
     let name = (loaded.id.clone(), lang);
     {
         let kept = SHEETS.lock().unwrap_or_else(|it| it.into_inner());
-        if let Some(it) = kept.get(&name).filter(|it| {
-            it.head == loaded.head && it.on == on && Arc::ptr_eq(&it.library, &library)
-        }) && (!with_guided || it.guided.is_some() || it.sheet.session().is_none())
+        if let Some(it) = kept
+            .get(&name)
+            .filter(|it| it.head == loaded.head && it.on == on && Arc::ptr_eq(&it.library, &library))
+            && (!with_guided || it.guided.is_some() || it.sheet.session().is_none())
         {
             return Ok((it.sheet.clone(), it.guided.clone()));
         }
@@ -253,7 +254,8 @@ fn compute(
             return Ok((sheet, None));
         }
     };
-    let unsigned = |it: &Item| it.motion.review.as_ref().is_none_or(|review| review.version != it.motion.version);
+    let unsigned =
+        |it: &Item| it.motion.review.as_ref().is_none_or(|review| review.version != it.motion.version);
     sheet.draft = sheet.signed.is_none() || protocol.is_draft() || session.items.iter().any(unsigned);
     let leg = is_leg(protocol);
     sheet.state = State::Ready(session_words(&session, words, leg));
@@ -261,7 +263,9 @@ fn compute(
         let mut follow = compose(&plan, &session, words, &library.postures);
         follow.valid_until = sheet.until;
         // Content of a clinic's own may lack words in one language: then there is no guided page, and the list stays.
-        follow_html(&follow).map_err(|error| tracing::error!("guided session of {}: {error}", episode.id)).ok()
+        follow_html(&follow)
+            .map_err(|error| tracing::error!("guided session of {}: {error}", episode.id))
+            .ok()
     } else {
         None
     };

@@ -14,9 +14,9 @@ use handrail_library::Library;
 use handrail_store::links;
 use handrail_store::tokens::secret_hash;
 use handrail_store::{Config as StoreConfig, Key, Place, Store};
+use jiff::Span;
 use jiff::civil::{Date, date};
 use jiff::tz::TimeZone;
-use jiff::Span;
 use serde_json::{Value, json};
 use tower::ServiceExt;
 
@@ -45,7 +45,9 @@ impl Answer {
     fn cookie(&self, name: &str) -> Option<String> {
         let all = self.headers.get_all(header::SET_COOKIE).iter().filter_map(|it| it.to_str().ok());
         let start = format!("{name}=");
-        all.filter_map(|it| it.strip_prefix(&start)).map(|it| it.split(';').next().unwrap_or("").to_string()).next()
+        all.filter_map(|it| it.strip_prefix(&start))
+            .map(|it| it.split(';').next().unwrap_or("").to_string())
+            .next()
     }
 
     fn location(&self) -> &str {
@@ -65,11 +67,8 @@ impl Clinic {
         seed::fill(&store, &library, &clinic, today, &TimeZone::UTC, start).await.expect("seed");
         let later = Arc::new(AtomicI64::new(0));
         let shift = later.clone();
-        let clock = Clock::of(move || {
-            start + jiff::SignedDuration::from_secs(shift.load(Ordering::SeqCst))
-        });
-        let config =
-            Config { store, listen: Listen::loopback(0), clock, zone: TimeZone::UTC, content: None };
+        let clock = Clock::of(move || start + jiff::SignedDuration::from_secs(shift.load(Ordering::SeqCst)));
+        let config = Config { store, listen: Listen::loopback(0), clock, zone: TimeZone::UTC, content: None };
         let app = App::new(config).expect("app");
         let mut routes = table();
         routes.extend(handrail_desk_patient::routes());
@@ -85,7 +84,11 @@ impl Clinic {
         let answer = self.router.clone().oneshot(request).await.expect("answer");
         let (parts, body) = answer.into_parts();
         let bytes = to_bytes(body, usize::MAX).await.expect("body");
-        Answer { status: parts.status, headers: parts.headers, body: String::from_utf8_lossy(&bytes).into_owned() }
+        Answer {
+            status: parts.status,
+            headers: parts.headers,
+            body: String::from_utf8_lossy(&bytes).into_owned(),
+        }
     }
 
     async fn get(&self, path: &str, cookies: &str) -> Answer {
@@ -127,7 +130,7 @@ impl Clinic {
         let (cookie, csrf) = self.therapist.get_or_init(|| self.log_in("ines")).await;
         let until = self.app.today().saturating_add(Span::new().days(20));
         let path = format!("/e/{episode}/home/link");
-        let answer = self.form(&path, &cookie, &format!("csrf={csrf}&expires={until}")).await;
+        let answer = self.form(&path, cookie, &format!("csrf={csrf}&expires={until}")).await;
         assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
         between(&answer.body, &format!("http://{HOST}/p/"), "<").expect("link").to_string()
     }
@@ -217,7 +220,8 @@ fn exercises(page: &str) -> Vec<(String, u64, u64)> {
     page.split("data-exercise=\"")
         .skip(1)
         .map(|it| {
-            let number = |name: &str| between(it, &format!("{name}=\""), "\"").expect(name).parse().expect(name);
+            let number =
+                |name: &str| between(it, &format!("{name}=\""), "\"").expect(name).parse().expect(name);
             (it.split('"').next().expect("id").to_string(), number("data-sets"), number("data-reps"))
         })
         .collect()
@@ -252,7 +256,11 @@ async fn looking_at_the_door_changes_nothing_and_shows_nobody() {
     let hash = secret_hash(&secret);
     let page = clinic.get(&format!("/p/{secret}"), "").await;
     assert_eq!(page.status, StatusCode::OK);
-    assert!(!page.body.contains("Marta") && !page.body.contains("Lindenhof") && page.headers.get(header::SET_COOKIE).is_none());
+    assert!(
+        !page.body.contains("Marta")
+            && !page.body.contains("Lindenhof")
+            && page.headers.get(header::SET_COOKIE).is_none()
+    );
     assert_eq!(page.headers[header::REFERRER_POLICY], "no-referrer");
     let other = clinic.get("/p/00000000000000000000000000000000", "").await;
     assert_eq!(other.body.replace("00000000000000000000000000000000", ""), page.body.replace(&secret, ""));
@@ -278,7 +286,8 @@ async fn unknown_expired_and_revoked_links_answer_alike() {
     let wrong = clinic.knock(&clinic.link(MARTA).await, date(1950, 1, 1)).await;
     let first = clinic.knock(&revoked, born).await;
     clinic.wait_days(21);
-    let mut bodies = vec![first.body.replace(&revoked, ""), wrong.body.split("/p/").next().expect("head").into()];
+    let mut bodies =
+        vec![first.body.replace(&revoked, ""), wrong.body.split("/p/").next().expect("head").into()];
     for secret in [&expired, &unknown] {
         let answer = clinic.knock(secret, born).await;
         assert_eq!(answer.status, StatusCode::UNAUTHORIZED);
@@ -401,15 +410,25 @@ async fn what_cannot_be_is_refused_and_nothing_is_written() {
         ("a short key", change("/key", json!("1"))),
         ("a key with other signs", change("/key", json!("page-0011223344/../x y z"))),
         ("a long note", change("/diary/note", json!("x".repeat(3000)))),
-        ("an episode in the body", { let mut it = good.clone(); it["episode"] = json!(RUBEN); it }),
+        ("an episode in the body", {
+            let mut it = good.clone();
+            it["episode"] = json!(RUBEN);
+            it
+        }),
         ("nothing", json!({ "key": KEY, "tag": phone.tag })),
-        ("an empty diary", json!({ "key": KEY, "tag": phone.tag, "diary": { "on": clinic.today(), "version": 0 } })),
+        (
+            "an empty diary",
+            json!({ "key": KEY, "tag": phone.tag, "diary": { "on": clinic.today(), "version": 0 } }),
+        ),
     ];
     for (name, body) in cases {
         let answer = phone.report(&body).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{name}: {}", answer.body);
         let told: Value = serde_json::from_str(&answer.body).expect("JSON");
-        assert!(told["error"].as_str().is_some_and(|it| it.len() > 10 && !it.contains("[no words")), "{name}");
+        assert!(
+            told["error"].as_str().is_some_and(|it| it.len() > 10 && !it.contains("[no words")),
+            "{name}"
+        );
     }
     assert_eq!((phone.diaries().await, other.diaries().await), before);
     assert_eq!(phone.report(&good).await.status, StatusCode::OK);
@@ -427,9 +446,23 @@ async fn a_warning_sign_is_taken_whatever_the_phones_clock_says() {
         assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
     }
     let loaded = clinic.loaded(MARTA).await;
-    let signed: Vec<Date> = loaded.episode.course.diaries.iter().filter(|it| !it.fact.signs.is_empty()).map(|it| it.fact.on).collect();
-    assert!(signed.contains(&clinic.today()) && signed.contains(&loaded.episode.operation.surgery), "{signed:?}");
-    let summary = handrail_progress::attention(&loaded.episode, &clinic.app.library().protocols["achilles-repair"], clinic.today());
+    let signed: Vec<Date> = loaded
+        .episode
+        .course
+        .diaries
+        .iter()
+        .filter(|it| !it.fact.signs.is_empty())
+        .map(|it| it.fact.on)
+        .collect();
+    assert!(
+        signed.contains(&clinic.today()) && signed.contains(&loaded.episode.operation.surgery),
+        "{signed:?}"
+    );
+    let summary = handrail_progress::attention(
+        &loaded.episode,
+        &clinic.app.library().protocols["achilles-repair"],
+        clinic.today(),
+    );
     assert_eq!(summary[0].rank, summary.iter().map(|it| it.rank).min().expect("rank"));
     assert!(summary[0].entry.is_some_and(|it| loaded.record(it).is_some_and(|it| it.kind == "diary")));
 }
@@ -461,20 +494,36 @@ async fn opening_is_written_down_and_a_version_counts_as_given_once() {
     let episode = "philippa-rennard";
     let phone = clinic.phone(episode).await;
     let count = |loaded: &Loaded| {
-        loaded.entries.iter().filter(|it| matches!(&it.fact, Fact::Issued(it) if it.medium == Medium::Page)).count()
+        loaded
+            .entries
+            .iter()
+            .filter(|it| matches!(&it.fact, Fact::Issued(it) if it.medium == Medium::Page))
+            .count()
     };
     let version = page_data(&phone.home().await.body)["version"].as_u64().expect("version") as u32;
     phone.home().await;
     let loaded = clinic.loaded(episode).await;
-    let of_version = |it: &Loaded| it.episode.course.issued.iter().filter(|it| it.fact.1.version == version && it.fact.1.medium == Medium::Page).count();
+    let of_version = |it: &Loaded| {
+        it.episode
+            .course
+            .issued
+            .iter()
+            .filter(|it| it.fact.1.version == version && it.fact.1.medium == Medium::Page)
+            .count()
+    };
     assert_eq!(of_version(&loaded), 1);
     let all = count(&loaded);
     phone.home().await;
     assert_eq!(count(&*clinic.loaded(episode).await), all);
-    let views = clinic.app.store().read(move |tx| {
-        let filter = handrail_store::journal::Filter { only_kinds: &["view"], ..Default::default() };
-        handrail_store::journal::read(tx, episode, filter)
-    }).await.expect("views");
+    let views = clinic
+        .app
+        .store()
+        .read(move |tx| {
+            let filter = handrail_store::journal::Filter { only_kinds: &["view"], ..Default::default() };
+            handrail_store::journal::read(tx, episode, filter)
+        })
+        .await
+        .expect("views");
     assert!(views.iter().any(|it| it.by.id.starts_with("patient:") && it.payload.contains("patient page")));
 }
 
@@ -560,7 +609,10 @@ async fn roles_see_what_is_theirs() {
     let (front, csrf) = clinic.log_in("petra").await;
     let page = clinic.get(&path, &front).await;
     assert_eq!(page.status, StatusCode::OK);
-    assert!(page.body.contains("Marta") && !page.body.contains("Achilles"), "the front desk sees no clinical content");
+    assert!(
+        page.body.contains("Marta") && !page.body.contains("Achilles"),
+        "the front desk sees no clinical content"
+    );
     let file = clinic.form(&format!("{path}/file"), &front, &format!("csrf={csrf}")).await;
     assert_eq!(file.status, StatusCode::FORBIDDEN);
     for (login, sees) in [("noel", false), ("joris", false), ("helena", true)] {
@@ -571,7 +623,8 @@ async fn roles_see_what_is_theirs() {
     }
     let (ines, csrf) = clinic.log_in("ines").await;
     for (expires, why) in [("2026-11-01", "past"), ("2030-01-01", "far")] {
-        let answer = clinic.form(&format!("{path}/link"), &ines, &format!("csrf={csrf}&expires={expires}")).await;
+        let answer =
+            clinic.form(&format!("{path}/link"), &ines, &format!("csrf={csrf}&expires={expires}")).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{why}");
     }
     let file = clinic.form(&format!("{path}/file"), &ines, &format!("csrf={csrf}")).await;
@@ -581,4 +634,24 @@ async fn roles_see_what_is_theirs() {
     assert_eq!(loaded.episode.course.issued.last().expect("issued").fact.1.medium, Medium::File);
     assert_eq!(clinic.get("/e/nobody-here/home", &ines).await.status, StatusCode::NOT_FOUND);
     assert_eq!(clinic.get(&format!("{path}/paper"), &ines).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn one_run_of_a_guided_session_counts_once_and_its_sign_stays_raised() {
+    let clinic = Clinic::open().await;
+    let phone = clinic.phone(MARTA).await;
+    let before = phone.diaries().await;
+    let run = format!("{MARTA}-v1:{}T07:05:00", clinic.today());
+    let sign = json!({ "key": format!("guided-sign:{run}"), "tag": phone.tag, "diary": { "on": clinic.today(),
+        "version": 1, "guided": true, "signs": [{ "urgency": "same_day", "says": "Call the same day" }] } });
+    assert_eq!(phone.report(&sign).await.status, StatusCode::OK);
+    let mut diary = phone.diary(&format!("guided:{run}")).await;
+    diary["diary"]["guided"] = json!(true);
+    let first = phone.report(&diary).await;
+    assert_eq!(first.status, StatusCode::OK, "{}", first.body);
+    assert_eq!(phone.report(&diary).await.body, first.body);
+    assert_eq!(phone.diaries().await, before + 1);
+    let loaded = clinic.loaded(MARTA).await;
+    let kept = &loaded.episode.course.diaries.last().expect("diary").fact;
+    assert_eq!((kept.source, kept.signs.len(), kept.pain_during), (DiarySource::Guided, 1, Some(3)));
 }

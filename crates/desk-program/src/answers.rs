@@ -29,8 +29,11 @@ const ONE_LOOK_MINUTES: i64 = 15;
 /// Looks kept.
 const MOST_LOOKS: usize = 500;
 
+/// Moment of the last look by session and episode.
+type Looks = BTreeMap<([u8; 32], String), Timestamp>;
+
 /// When a session last opened an episode here: each check of a form is not a new look, but the first one is.
-static LOOKS: LazyLock<Mutex<BTreeMap<([u8; 32], String), Timestamp>>> = LazyLock::new(Mutex::default);
+static LOOKS: LazyLock<Mutex<Looks>> = LazyLock::new(Mutex::default);
 
 /// Opens the episode for the form, and writes the look down.
 pub async fn look(desk: &Desk, id: &str) -> Result<Arc<Loaded>, Fault> {
@@ -82,7 +85,8 @@ async fn show(desk: Desk, loaded: Arc<Loaded>, form: Form, notice: Notice) -> Re
 
 /// Keeps the form as the draft of the person, so that the page and its script begin from the same.
 pub async fn keep(desk: &Desk, id: &str, form: &Form) -> Result<(), Fault> {
-    let (account, what, text, now) = (desk.staff.account.clone(), draft_name(id), form.draft(), desk.app.now());
+    let (account, what, text, now) =
+        (desk.staff.account.clone(), draft_name(id), form.draft(), desk.app.now());
     desk.app.store().write(move |tx| drafts::put(tx, &account, &what, &text, now)).await?;
     Ok(())
 }
@@ -102,7 +106,8 @@ pub async fn open(desk: Desk, Path(id): Path<String>) -> Result<Response, Fault>
     let newest = newest(&desk, &loaded);
     let draft = kept.and_then(|(text, at)| Some((Form::of_draft(&text)?, at)));
     // What was issued meanwhile and is the same is no draft any more.
-    let (form, notice) = match draft.filter(|(form, _)| !form.same_program(&newest) || !form.kept.is_empty()) {
+    let (form, notice) = match draft.filter(|(form, _)| !form.same_program(&newest) || !form.kept.is_empty())
+    {
         Some((form, at)) => {
             let at = at.to_zoned_datetime(desk.app.config().zone.clone());
             let at = format!("{}, {}", desk.words().date_short(at.date()), at.strftime("%H:%M"));
@@ -243,7 +248,13 @@ pub async fn propose(desk: Desk, Path(id): Path<String>, fields: Fields) -> Resu
         aside(move || {
             let plan = base.plan(None, Vec::new());
             let candidates = plan.candidates(&base.library().exercises);
-            handrail_program::propose(&candidates, plan.phase(), &plan.case(), &base.library().postures, &wish)
+            handrail_program::propose(
+                &candidates,
+                plan.phase(),
+                &plan.case(),
+                &base.library().postures,
+                &wish,
+            )
         })
         .await?
     };
@@ -299,15 +310,17 @@ fn why_one(desk: &Desk, why: &handrail_program::propose::Why) -> String {
         .serves
         .iter()
         .map(|it| {
-            let args =
-                [("goal", words.goal_by_id(&it.goal).into()), ("percent", words.number(it.part * 100.0, 0).into())];
+            let args = [
+                ("goal", words.goal_by_id(&it.goal).into()),
+                ("percent", words.number(it.part * 100.0, 0).into()),
+            ];
             words.text("c-program-why-goal", &args)
         })
         .collect();
-    let mut out = words.text("c-program-why-worth", &[
-        ("goals", goals.join(", ").into()),
-        ("value", words.number(why.marginal, 2).into()),
-    ]);
+    let mut out = words.text(
+        "c-program-why-worth",
+        &[("goals", goals.join(", ").into()), ("value", words.number(why.marginal, 2).into())],
+    );
     if why.kept {
         out = format!("{out} {}", desk.say("c-program-why-kept"));
     }

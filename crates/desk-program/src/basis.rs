@@ -6,7 +6,7 @@ use handrail_episode::{Entry, Fact};
 /// Number of the newest entry that can change a verdict: body, home, operation, orders, acts, overrides, and
 /// whatever was corrected or taken back.
 pub fn limits_number(loaded: &Loaded) -> u64 {
-    newest(loaded, |it| is_about_limits(it))
+    newest(loaded, is_about_limits)
 }
 
 /// Number of the newest entry that a form about the program is based on: the same, and program versions.

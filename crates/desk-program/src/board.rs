@@ -53,7 +53,7 @@ pub fn pieces(desk: &Desk, form: &Form, study: &Study) -> Vec<Piece> {
     if let Some(session) = &study.session {
         let mut seen = vec![false; session.items.len()];
         let mut steps: Vec<String> = Vec::new();
-        let mut place = None;
+        let mut place: Option<&handrail_program::Place> = None;
         for entry in &session.entries {
             match entry {
                 Entry::Move(step) => steps.push(words.move_title(&step.kind)),
@@ -62,8 +62,10 @@ pub fn pieces(desk: &Desk, form: &Form, study: &Study) -> Vec<Piece> {
                 Entry::Set { item, .. } => {
                     seen[*item] = true;
                     let here = &session.items[*item].place;
-                    if place != Some(here) || !steps.is_empty() {
-                        out.push(Piece::Way(way(words, Some(here), &steps)));
+                    let same =
+                        place.is_some_and(|it| it.posture == here.posture && it.device_on == here.device_on);
+                    if !same || !steps.is_empty() {
+                        out.push(Piece::Way(way(words, Next::of(here, same), &steps)));
                     }
                     place = Some(here);
                     steps.clear();
@@ -72,7 +74,7 @@ pub fn pieces(desk: &Desk, form: &Form, study: &Study) -> Vec<Piece> {
             }
         }
         if !session.items.is_empty() {
-            out.push(Piece::Way(way(words, None, &steps)));
+            out.push(Piece::Way(way(words, Next::End, &steps)));
         }
     }
     let rest: Vec<usize> = form.rows.iter().map(|it| it.n).filter(|n| !study.order.contains(n)).collect();
@@ -83,18 +85,35 @@ pub fn pieces(desk: &Desk, form: &Form, study: &Study) -> Vec<Piece> {
     out
 }
 
+/// Where a way leads.
+enum Next<'a> {
+    /// To a place of its own heading.
+    Place(&'a handrail_program::Place),
+    /// It stays where it is; something was fetched or put away.
+    Same,
+    /// To the end of the session.
+    End,
+}
+
+impl<'a> Next<'a> {
+    fn of(place: &'a handrail_program::Place, same: bool) -> Next<'a> {
+        if same { Next::Same } else { Next::Place(place) }
+    }
+}
+
 /// The heading of a place with the moves that lead there.
-fn way(words: &Words, place: Option<&handrail_program::Place>, steps: &[String]) -> Markup {
+fn way(words: &Words, next: Next<'_>, steps: &[String]) -> Markup {
     let say = |key: &str| words.text(key, &[]);
     html! {
         @if !steps.is_empty() {
             ol class="steps" aria-label=(say("c-program-moves")) { @for it in steps { li { (it) } } }
         }
-        @match place {
-            Some(place) => h3 class="place" { (words.posture_name(&place.posture))
+        @match next {
+            Next::Place(place) => h3 class="place" { (words.posture_name(&place.posture))
                 @if place.device_on { span class="tag" { (say("c-program-device-on")) } }
             },
-            None => p class="place out" { (say("c-program-end")) },
+            Next::Same => {},
+            Next::End => p class="place out" { (say("c-program-end")) },
         }
     }
 }
@@ -123,7 +142,7 @@ pub fn card(desk: &Desk, study: &Study, row: &Row, draw: bool) -> Markup {
                     p class="small why" { strong { (desk.say("c-program-why")) " " } (row.why) }
                     input type="hidden" name=(row.name("why")) value=(row.why);
                 }
-                div class="row" {
+                div class="row after" {
                     label class="tick small" { input type="checkbox" name=(row.name("keep")) value="1" checked[row.keep]; (desk.say("c-program-keep")) }
                     button class="plain small" name="do" value={ "without:" (row.n) } { (desk.say("c-program-leave-out")) }
                 }
@@ -217,7 +236,11 @@ pub fn parts(desk: &Desk, study: &Study, row: &Row, draw: bool) -> Vec<Part> {
     vec![
         match picture {
             Some(html) => Part::new(name, html),
-            None => Part { id: name, hash: String::new(), html: html! { p class="no-picture small" { (desk.say("c-program-drawing")) } } },
+            None => Part {
+                id: name,
+                hash: String::new(),
+                html: html! { p class="no-picture small" { (desk.say("c-program-drawing")) } },
+            },
         },
         Part::new(format!("verdict-{n}"), verdict(desk, study, n, found, item.map(|it| it.0))),
         Part::new(format!("detail-{n}"), found.map_or_else(Markup::default, |it| detail(desk, study, it))),
@@ -248,7 +271,8 @@ fn drawn(desk: &Desk, study: &Study, row: &Studied, device_on: bool) -> String {
     let worn: Option<(Device, Side)> =
         Some(rules).filter(|_| device_on).and_then(|it| Some((it.device?, it.side)));
     let text = words.exercise(&verdict.exercise, verdict.side);
-    let (title, alt) = text.map_or_else(|| (verdict.exercise.clone(), String::new()), |it| (it.title, it.alt));
+    let (title, alt) =
+        text.map_or_else(|| (verdict.exercise.clone(), String::new()), |it| (it.title, it.alt));
     let drawing = Drawing::new(&row.line.motion, repetition, &study.base.body, worn);
     let mark = verdict.limit.as_ref().and_then(|_| drawing.limit_mark());
     let captions = Captions { title, alt, not: String::new() };
@@ -319,7 +343,13 @@ fn detail(desk: &Desk, study: &Study, row: &Studied) -> Markup {
 }
 
 /// A load, with its source one step away.
-fn with_source(desk: &Desk, tissue: &str, says: &str, source: &str, known: handrail_protocol::Known) -> Markup {
+fn with_source(
+    desk: &Desk,
+    tissue: &str,
+    says: &str,
+    source: &str,
+    known: handrail_protocol::Known,
+) -> Markup {
     html! {
         details {
             summary { strong { (tissue) ": " } (says) }
@@ -441,7 +471,10 @@ fn move_over(desk: &Desk, it: &MoveOver, side: Side) -> String {
         ("what", what.into()),
         ("id", it.restriction.as_str().into()),
     ];
-    words.text(if it.restriction.is_empty() { "c-program-move-over-plain" } else { "c-program-move-over" }, &args)
+    words.text(
+        if it.restriction.is_empty() { "c-program-move-over-plain" } else { "c-program-move-over" },
+        &args,
+    )
 }
 
 /// Minutes, number, and everything that stands against issuing.
@@ -453,7 +486,8 @@ pub fn totals(desk: &Desk, form: &Form, study: &Study) -> Markup {
     let days = study.rows.first().map_or(phase.dosage.days_a_week, |it| it.line.dose.days_a_week);
     let minutes = study.session.as_ref().map(|it| it.minutes());
     let stand_ups = study.session.as_ref().map_or(0, |it| it.stand_ups() as u32);
-    let about = |it: Option<f64>| it.map_or_else(|| desk.say("c-program-not-known"), |it| words.minutes_about(it));
+    let about =
+        |it: Option<f64>| it.map_or_else(|| desk.say("c-program-not-known"), |it| words.minutes_about(it));
     html! {
         dl class="totals" {
             div { dt { (desk.say("c-program-minutes-session")) } dd { (about(minutes)) } }

@@ -24,9 +24,8 @@ fn sentence(desk: &Desk, library: &Library, change: &ProgramChange) -> String {
     let date = |it: &Option<jiff::civil::Date>| {
         it.map_or_else(|| desk.say("c-program-not-set"), |it| words.date_short(it))
     };
-    let pair = |key: &str, old: String, new: String| {
-        words.text(key, &[("old", old.into()), ("new", new.into())])
-    };
+    let pair =
+        |key: &str, old: String, new: String| words.text(key, &[("old", old.into()), ("new", new.into())]);
     match change {
         ProgramChange::TimesADay { old, new } => pair("c-program-change-times", count(old), count(new)),
         ProgramChange::DaysAWeek { old, new } => pair("c-program-change-days", count(old), count(new)),
@@ -79,9 +78,15 @@ fn parameters_words(
 ) -> String {
     let words = desk.words();
     let one = |(name, value): (&String, &f64)| {
-        let known = library.exercises.get(exercise).and_then(|it| it.parameters.iter().find(|it| it.name == *name));
+        let known =
+            library.exercises.get(exercise).and_then(|it| it.parameters.iter().find(|it| it.name == *name));
         let (factor, unit) = known.map_or((1.0, ""), shown);
-        format!("{} {} {}", parameter_name(words, name), words.number(value * factor, 1), unit_name(desk, unit))
+        format!(
+            "{} {} {}",
+            parameter_name(words, name),
+            words.number(value * factor, 1),
+            unit_name(desk, unit)
+        )
     };
     let all: Vec<String> = parameters.iter().map(one).collect();
     if all.is_empty() { desk.say("c-program-as-exercise") } else { all.join(", ") }
@@ -108,7 +113,8 @@ pub fn conflict(desk: &Desk, loaded: &Loaded, study: &Study, seen: u64) -> Optio
         return None;
     }
     let words = desk.words();
-    let theirs = new.iter().rev().find_map(|it| if let Fact::Program(it) = &it.fact { Some(it) } else { None });
+    let theirs =
+        new.iter().rev().find_map(|it| if let Fact::Program(it) = &it.fact { Some(it) } else { None });
     let zone = &desk.app.config().zone;
     let when = |it: &Entry| {
         let record = loaded.record(it.number)?;
@@ -163,13 +169,22 @@ fn side_by_side(desk: &Desk, study: &Study, theirs: &Program) -> Markup {
     let rhythm = |it: &Program| {
         let count = |it: Option<u32>| it.map_or_else(|| desk.say("c-program-as-phase"), |it| it.to_string());
         let until = it.valid_until.map_or_else(|| desk.say("c-program-not-set"), |it| words.date_short(it));
-        words.text("c-program-row-rhythm", &[("times", count(it.times_a_day).into()), ("days", count(it.days_a_week).into()), ("until", until.into())])
+        words.text(
+            "c-program-row-rhythm",
+            &[
+                ("times", count(it.times_a_day).into()),
+                ("days", count(it.days_a_week).into()),
+                ("until", until.into()),
+            ],
+        )
     };
-    let row = |name: String, a: String, b: String| html! {
-        tr class=[(a != b).then_some("differs")] {
-            th scope="row" { (name) }
-            td { (a) } td { (b) }
-            td { @if a != b { span class="tag" { (desk.say("c-program-differs")) } } }
+    let row = |name: String, a: String, b: String| {
+        html! {
+            tr class=[(a != b).then_some("differs")] {
+                th scope="row" { (name) }
+                td { (a) } td { (b) }
+                td { @if a != b { span class="tag" { (desk.say("c-program-differs")) } } }
+            }
         }
     };
     html! {

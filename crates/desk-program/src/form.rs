@@ -206,9 +206,8 @@ impl Form {
 
     /// The form as it was sent.
     pub fn read(fields: &Fields) -> Form {
-        let text = |name: &str| -> String {
-            fields.opt(name).unwrap_or_default().chars().take(MOST_TEXT).collect()
-        };
+        let text =
+            |name: &str| -> String { fields.opt(name).unwrap_or_default().chars().take(MOST_TEXT).collect() };
         let mut numbers: Vec<usize> = fields.0.keys().filter_map(|it| row_number(it)).collect();
         numbers.sort_unstable();
         numbers.dedup();
@@ -336,7 +335,8 @@ impl Form {
                 .rows
                 .iter()
                 .map(|row| {
-                    let mut row = Row { n: 0, keep: false, why: String::new(), waive: String::new(), ..row.clone() };
+                    let mut row =
+                        Row { n: 0, keep: false, why: String::new(), waive: String::new(), ..row.clone() };
                     row.parameters.retain(|_, value| !value.is_empty());
                     row
                 })

@@ -50,7 +50,9 @@ pub async fn issue(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
         let is_late = plan_number(now) > seen;
         noted.store(is_late, Ordering::SeqCst);
         match is_late {
-            true => Err(StoreError::refused("program or orders were changed meanwhile", "look at what changed")),
+            true => {
+                Err(StoreError::refused("program or orders were changed meanwhile", "look at what changed"))
+            }
             false => Ok(()),
         }
     });
@@ -192,10 +194,14 @@ pub async fn record_issued(desk: Desk, Path(id): Path<String>, fields: Fields) -
     let version = fields.count_opt("version")?;
     let program = loaded.episode.programs.iter().find(|it| Some(it.version) == version);
     let program = program.ok_or_else(|| {
-        Fault::refused("there is no such version of the program", "load the page again and choose the newest one")
+        Fault::refused(
+            "there is no such version of the program",
+            "load the page again and choose the newest one",
+        )
     })?;
     let medium = MEDIA.into_iter().find(|it| Some(medium_id(*it)) == fields.opt("medium"));
-    let medium = medium.ok_or_else(|| Fault::refused("`medium` is not known", "choose paper, page or file"))?;
+    let medium =
+        medium.ok_or_else(|| Fault::refused("`medium` is not known", "choose paper, page or file"))?;
     let language: Lang = fields
         .text("language")?
         .parse()

@@ -28,7 +28,8 @@ pub fn path(episode: &str) -> String {
 pub fn head(desk: &Desk, loaded: &Loaded, study: &Study) -> Markup {
     let (words, episode) = (desk.words(), &loaded.episode);
     let envelope = &study.base.envelope;
-    let born = episode.patient.born.map_or_else(|| desk.say("c-program-not-known"), |it| words.date_short(it));
+    let born =
+        episode.patient.born.map_or_else(|| desk.say("c-program-not-known"), |it| words.date_short(it));
     let assumed: Vec<String> = envelope
         .in_force
         .iter()
@@ -51,7 +52,7 @@ pub fn head(desk: &Desk, loaded: &Loaded, study: &Study) -> Markup {
                 span { (words.phase_name(&episode.operation.protocol, &envelope.phase.id)) }
             }
             @for it in &envelope.blocked { p class="small wrong" { (words.blocked_sentence(it)) } }
-            @if study.base.protocol().is_draft() { p class="small" { span class="tag assumed" { (desk.say("c-program-draft")) } " " (words.draft_notice()) } }
+            @if study.base.protocol().is_draft() { p class="small" { span class="tag assumed" { (desk.say("c-program-draft-protocol")) } " " (words.draft_notice()) } }
             details class="small" {
                 summary {
                     @if !assumed.is_empty() { span class="tag assumed" { (words.text("c-program-assumed", &[("n", (assumed.len() as u32).into())])) } }
@@ -118,6 +119,7 @@ pub fn page(desk: &Desk, loaded: &Loaded, form: &Form, study: &Study, notice: &N
                         h2 id="stage" { (desk.say("c-program-session")) }
                         a class="to-shelf" href="#shelf" { (desk.say("c-program-to-shelf")) }
                     }
+                    (propose_box(desk, &here, form, study))
                     (rhythm(desk, form, study))
                     ol id="board" class="board" aria-live="off" {
                         @for piece in pieces(desk, form, study) {
@@ -128,7 +130,6 @@ pub fn page(desk: &Desk, loaded: &Loaded, form: &Form, study: &Study, notice: &N
                         }
                     }
                     div class="card" id="totals" aria-live="polite" { (totals(desk, form, study)) }
-                    (propose_box(desk, &here, form, study))
                     (issue_box(desk, loaded, &here, form, study))
                     (versions(desk, loaded))
                 }
@@ -161,7 +162,7 @@ fn rhythm(desk: &Desk, form: &Form, study: &Study) -> Markup {
 fn propose_box(desk: &Desk, here: &str, form: &Form, study: &Study) -> Markup {
     let words = desk.words();
     html! {
-        details class="card propose" {
+        details class="card propose" open[form.rows.is_empty()] {
             summary { (desk.say("c-program-propose-title")) }
             div class="fields" {
                 label { (desk.say("c-program-propose-minutes")) input name="minutes" value=(form.minutes) inputmode="decimal" maxlength="5" autocomplete="off"; }

@@ -100,7 +100,7 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
             li class={ "rung" @if it.over { " over" } @if it.in_program { " in" } } data-name=(name.to_lowercase()) {
                 div class="row apart" {
                     span class="rung-name" { (name) }
-                    @if it.kind == Kind::Refused { span class="tag stop" { (words.kind_name(it.kind)) } }
+                    @if it.kind == Kind::Refused { a class="tag stop" href={ "#why-" (it.exercise) } aria-label={ (words.kind_name(it.kind)) ": " (name) } { (words.kind_name(it.kind)) } }
                     @else { (add(desk, &name, &it.exercise, it.in_program)) }
                 }
                 (scale.bar(it.load.peak, it.over, it.in_program))
@@ -117,11 +117,14 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
     let (over, below): (Vec<&Rung>, Vec<&Rung>) = ladder.rungs.iter().rev().partition(|it| it.over);
     let tissue = words.tissue_name_on_side(ladder.tissue, ladder.side);
     let ceiling = match &ladder.ceiling {
-        Some((value, by)) => words.text("c-ladder-ceiling", &[
-            ("value", words.load_amount(*value, unit).into()),
-            ("id", by.id.as_str().into()),
-            ("status", words.status_clinician(by.status).into()),
-        ]),
+        Some((value, by)) => words.text(
+            "c-ladder-ceiling",
+            &[
+                ("value", words.load_amount(*value, unit).into()),
+                ("id", by.id.as_str().into()),
+                ("status", words.status_clinician(by.status).into()),
+            ],
+        ),
         None => desk.say("c-ladder-no-ceiling"),
     };
     let axis = match unit {
@@ -203,7 +206,13 @@ impl Scale {
     fn bar(&self, load: Interval, over: bool, chosen: bool) -> Markup {
         let (left, right) = (self.x(load.low), self.x(load.high));
         let left = left.min(right - 4.0).max(0.0);
-        let fill = if over { "#fdecea" } else if chosen { "#0c4a5b" } else { "#7fb0bc" };
+        let fill = if over {
+            "#fdecea"
+        } else if chosen {
+            "#0c4a5b"
+        } else {
+            "#7fb0bc"
+        };
         let stroke = if over { "#9b1c1c" } else { "#16262e" };
         html! {
             svg class="bar" viewBox={ "0 0 " (WIDE) " 14" } preserveAspectRatio="none" aria-hidden="true" focusable="false" {
@@ -246,7 +255,7 @@ fn refusal(desk: &Desk, base: &Base, it: &Solved) -> Markup {
     let name = title(desk, base, id);
     let waivable = crate::study::may_be_waived(&it.verdict);
     html! {
-        li class="pick" data-name=(name.to_lowercase()) {
+        li class="pick" id={ "why-" (id) } data-name=(name.to_lowercase()) {
             div class="row apart" {
                 span class="rung-name" { (name) }
                 @if waivable { (add(desk, &name, id, false)) }

@@ -14,9 +14,7 @@ use handrail_motion::{Home, Motion};
 use handrail_program::dose::OverCeiling;
 use handrail_program::moves::MoveOver;
 use handrail_program::robustness::{EXECUTIONS, Robustness, SEED, robustness};
-use handrail_program::{
-    Amount, Dose, Entry, Kind, Ladder, Session, Verdict, ladder, session, verdict_from,
-};
+use handrail_program::{Amount, Dose, Entry, Kind, Ladder, Session, Verdict, ladder, session, verdict_from};
 use handrail_protocol::{Envelope, Phase, Protocol};
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -104,6 +102,9 @@ impl Solved {
 /// What a verdict depends on beyond the limits: exercise, side, parameters (as bits), override.
 type Key = (String, &'static str, Vec<(String, u64)>, Option<(String, String)>);
 
+/// Lists of what may be chosen, as markup, by language and what is chosen.
+type Shelves = Kept<(&'static str, Vec<String>), Arc<str>>;
+
 /// The limits of one episode on one day, with all that was solved under them.
 pub struct Base {
     library: Arc<Library>,
@@ -117,7 +118,7 @@ pub struct Base {
     solved: Mutex<Kept<Key, Arc<Solved>>>,
     all: OnceLock<Vec<Arc<Solved>>>,
     ladders: OnceLock<Vec<Ladder>>,
-    shelves: Mutex<Kept<(&'static str, Vec<String>), Arc<str>>>,
+    shelves: Mutex<Shelves>,
 }
 
 /// Bases by episode, day and the number of the newest entry about limits.
@@ -199,7 +200,12 @@ impl Base {
     }
 
     /// Verdict on an exercise, solved at most once. `waiver`: name and reason of an override that is being typed.
-    pub fn solve(&self, it: &Prescription, motion: &Arc<Motion>, waiver: Option<(&str, &str)>) -> Arc<Solved> {
+    pub fn solve(
+        &self,
+        it: &Prescription,
+        motion: &Arc<Motion>,
+        waiver: Option<(&str, &str)>,
+    ) -> Arc<Solved> {
         let parameters = it.parameters.iter().map(|(name, value)| (name.clone(), value.to_bits())).collect();
         let by = waiver.map(|(by, reason)| (by.to_string(), reason.to_string()));
         let key: Key = (it.exercise.clone(), it.side.word(), parameters, by);
@@ -237,9 +243,10 @@ impl Base {
         episode.programs = vec![program];
         let planned = plan(&episode, self.protocol(), &self.library.exercises, today);
         let line = planned.ok().and_then(|mut it| it.lines.pop());
-        line.map_or_else(|| verdict_from(motion, it.side, &self.plan(None, Vec::new()).case(), &it.parameters), |it| {
-            it.verdict
-        })
+        line.map_or_else(
+            || verdict_from(motion, it.side, &self.plan(None, Vec::new()).case(), &it.parameters),
+            |it| it.verdict,
+        )
     }
 
     /// The override that would let a refused exercise in; `None` when nothing about it may be overridden.
@@ -318,13 +325,17 @@ pub fn may_be_waived(verdict: &Verdict) -> bool {
     let one = verdict.reasons.windows(2).all(|it| it[0].restriction == it[1].restriction);
     let Err(refusal) = verdict.clone().into_checked() else { return false };
     let (by, reason) = ("?", "?");
-    one && (refusal.clone().accept_margin(by, reason).is_ok() || refusal.override_position(by, reason).is_ok())
+    one && (refusal.clone().accept_margin(by, reason).is_ok()
+        || refusal.override_position(by, reason).is_ok())
 }
 
 fn protocol<'a>(library: &'a Library, episode: &Episode) -> Result<&'a Protocol, Fault> {
     let id = &episode.operation.protocol;
     library.protocols.get(id).ok_or_else(|| {
-        Fault::refused(format!("there is no protocol `{id}`"), "put the protocol back into the clinic's content")
+        Fault::refused(
+            format!("there is no protocol `{id}`"),
+            "put the protocol back into the clinic's content",
+        )
     })
 }
 
@@ -406,7 +417,9 @@ impl Study {
         if plan.lines.is_empty() {
             problems.push(Problem::Empty);
         }
-        problems.extend(rows.iter().filter(|it| it.line.verdict.kind == Kind::Refused).map(|it| Problem::Refused(it.n)));
+        problems.extend(
+            rows.iter().filter(|it| it.line.verdict.kind == Kind::Refused).map(|it| Problem::Refused(it.n)),
+        );
         let (asked, ceiling) = (plan.lines.len() as u32, plan.phase().ceiling.max_exercises);
         if asked > ceiling {
             problems.push(Problem::TooMany { asked, ceiling });
@@ -415,7 +428,8 @@ impl Study {
             problems.extend(row.line.over.iter().map(|it| Problem::Dose(row.n, it.clone())));
         }
         problems.extend(plan.over_exposure().into_iter().map(Problem::Exposure));
-        problems.extend(plan.episode.operation.next_visit.filter(|it| *it < plan.on()).map(Problem::VisitPassed));
+        problems
+            .extend(plan.episode.operation.next_visit.filter(|it| *it < plan.on()).map(Problem::VisitPassed));
         let chosen = rows.iter().filter_map(|it| {
             let checked = it.line.verdict.clone().into_checked().ok()?;
             Some((it.line.motion.clone(), checked, it.line.dose))
@@ -452,8 +466,12 @@ impl Study {
     /// Whether an item takes turns with the one before it.
     pub fn in_turns(&self, item: usize) -> bool {
         let Some(session) = self.session.as_ref().filter(|_| item > 0) else { return false };
-        let first = |of: usize| session.entries.iter().position(|it| matches!(it, Entry::Set { item, .. } if *item == of));
-        let last = |of: usize| session.entries.iter().rposition(|it| matches!(it, Entry::Set { item, .. } if *item == of));
+        let first = |of: usize| {
+            session.entries.iter().position(|it| matches!(it, Entry::Set { item, .. } if *item == of))
+        };
+        let last = |of: usize| {
+            session.entries.iter().rposition(|it| matches!(it, Entry::Set { item, .. } if *item == of))
+        };
         matches!((first(item), last(item - 1)), (Some(first), Some(last)) if first < last)
     }
 }
@@ -465,7 +483,8 @@ fn studied(base: &Arc<Base>, form: &Form, program: &Program, by: &str) -> Vec<St
         .map(|(row, prescription)| (row.n, prescription, row.waive.as_str()))
         .collect();
     let plan = base.plan(None, Vec::new());
-    rows.into_par_iter()
+    // One after the other: most are known, and the many threads may be busy with simulations of another form.
+    rows.into_iter()
         .filter_map(|(n, prescription, waive)| {
             let motion = base.library().exercises.get(&prescription.exercise)?;
             let plain = base.solve(prescription, motion, None);

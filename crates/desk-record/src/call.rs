@@ -30,7 +30,7 @@ fn group_of(desk: &Desk, episode: &Episode, urgency: SignUrgency) -> Option<Warn
 /// Numbers to call, the emergency number first where it is an emergency.
 fn numbers(desk: &Desk, episode: &Episode, urgency: SignUrgency) -> Markup {
     let clinic = &episode.clinic;
-    let mut all = vec![
+    let mut all = [
         ("c-record-call-emergency", &clinic.emergency),
         ("c-record-call-clinic", &clinic.phone),
         ("c-record-call-night", &clinic.out_of_hours),
@@ -65,7 +65,7 @@ pub fn fields_of(desk: &Desk, episode: &Episode, fields: &Fields, urgent: bool) 
             (field(&desk.say("c-record-on"), "on", Kind::Date, typed_or(fields, "on", &today), true))
             (field(&desk.say("c-record-at"), "at", Kind::Time, typed(fields, "at"), false))
         }
-        (field(&desk.say("c-record-outcome"), "outcome", Kind::Long, typed(fields, "outcome"), true))
+        (field(&desk.say("c-record-outcome"), "outcome", Kind::Text, typed(fields, "outcome"), true))
     }
 }
 
@@ -97,7 +97,9 @@ pub fn read(desk: &Desk, episode: &Episode, about: u64, fields: &Fields) -> Resu
         (told, name) => told.or(name).unwrap_or_default(),
     };
     let ways = [("phone", "phone"), ("in_person", "in-person"), ("letter", "letter")];
-    let how = asked.one_of("how", "c-record-how", &ways).map_or_else(String::new, |it| desk.say(&format!("c-record-how-{it}")));
+    let how = asked
+        .one_of("how", "c-record-how", &ways)
+        .map_or_else(String::new, |it| desk.say(&format!("c-record-how-{it}")));
     let how = asked.text_opt("at").map_or(how.clone(), |at| format!("{how}, {at}"));
     let outcome = asked.text("outcome", "c-record-outcome");
     let by = desk.staff.name.clone();
@@ -130,43 +132,57 @@ fn shown(
         (Some(group), Some(_)) => group.title.clone(),
         _ => desk.say("c-record-call-pain"),
     };
+    let library = desk.app.library();
+    let protocol = crate::record::protocol(&library, loaded)?;
+    let envelope = crate::record::today(desk, loaded, protocol)?;
     let done: Vec<_> = episode.course.contacts.iter().filter(|it| it.fact.about == number).collect();
-    Ok(page_with(desk, Place::None, &format!("{title}: {}", episode.patient.name), &["record.js"], html! {
-        link rel="stylesheet" href=(asset("record.css"));
-        (head::band(words, episode, &desk.say("c-record-call-title"), desk.app.today()))
-        section class="card rec-alarm" {
-            h2 { (title) }
-            ul { @for sign in &diary.signs { li { (sign.says) } } }
-            @if diary.signs.is_empty() { p { (desk.say("c-record-call-pain-hint")) } }
-            @if let (Some(group), Some(_)) = (&group, worst) {
-                p class="rec-do" { (diary::action(group, episode)) }
+    Ok(page_with(
+        desk,
+        Place::None,
+        &format!("{title}: {}", episode.patient.name),
+        &["record.js"],
+        html! {
+            link rel="stylesheet" href=(asset("record.css"));
+            (head::band(words, episode, &desk.say("c-record-call-title"), desk.app.today()))
+            section class="card rec-alarm" {
+                h2 { (title) }
+                ul { @for sign in &diary.signs { li { (sign.says) } } }
+                @if diary.signs.is_empty() { p { (desk.say("c-record-call-pain-hint")) } }
+                @if let (Some(group), Some(_)) = (&group, worst) {
+                    p class="rec-do" { (diary::action(group, episode)) }
+                }
+                (numbers(desk, episode, urgency))
+                @if group.as_ref().is_some_and(|it| it.urgency != Urgency::NextVisit) { p { (desk.say("c-record-call-stop")) } }
+                p class="quiet" { (desk.say("c-record-call-still")) }
             }
-            (numbers(desk, episode, urgency))
-            @if group.as_ref().is_some_and(|it| it.urgency != Urgency::NextVisit) { p { (desk.say("c-record-call-stop")) } }
-            p class="quiet" { (desk.say("c-record-call-still")) }
-        }
-        section class="card" id="contact" tabindex="-1" {
-            h2 { (desk.say("c-record-who-was-told")) }
-            @if done.is_empty() { p class="alert care" { (desk.say("c-record-open-item")) } }
-            @for it in &done {
-                p { (words.date_short(it.fact.on)) ": " (it.fact.told) ", " (it.fact.how) ". " (it.fact.outcome) " (" (it.fact.by) ")" }
+            section class="card" id="contact" tabindex="-1" {
+                h2 { (desk.say("c-record-who-was-told")) }
+                @if done.is_empty() { p class="alert care" { (desk.say("c-record-open-item")) } }
+                @for it in &done {
+                    p { (words.date_short(it.fact.on)) ": " (it.fact.told) ", " (it.fact.how) ". " (it.fact.outcome) " (" (it.fact.by) ")" }
+                }
+                (refusal(wrong))
+                form class="stack" method="post" action={ "/e/" (loaded.id) "/record/call/" (number) } {
+                    (hidden(desk, fields))
+                    (fields_of(desk, episode, fields, urgency == SignUrgency::Emergency))
+                    div { button class="main" { (desk.say("c-record-write")) } }
+                }
             }
-            (refusal(wrong))
-            form class="stack" method="post" action={ "/e/" (loaded.id) "/record/call/" (number) } {
-                (hidden(desk, fields))
-                (fields_of(desk, episode, fields, urgency == SignUrgency::Emergency))
-                div { button class="main" { (desk.say("c-record-write")) } }
-            }
-        }
-        p { a href={ "/e/" (loaded.id) } { (desk.say("c-record-back")) } }
-    }))
+            (head::uncertain(desk, episode, protocol, &envelope))
+            p { a href={ "/e/" (loaded.id) } { (desk.say("c-record-back")) } }
+        },
+    ))
 }
 
 /// Writes down who was told.
 ///
 /// # Errors
 /// No such diary; what cannot be written.
-pub async fn answer(desk: Desk, Path((id, number)): Path<(String, u64)>, fields: Fields) -> Result<Response, Fault> {
+pub async fn answer(
+    desk: Desk,
+    Path((id, number)): Path<(String, u64)>,
+    fields: Fields,
+) -> Result<Response, Fault> {
     let loaded = records::load(&desk.app, &id).await?;
     diary_of(&loaded.episode, number)?;
     let wrong = match read(&desk, &loaded.episode, number, &fields) {

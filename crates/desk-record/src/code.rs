@@ -86,7 +86,12 @@ fn told(diary: &Diary) -> (usize, u32, usize) {
 /// The earlier reading of the same run that counts at present.
 fn earlier<'a>(loaded: &'a Loaded, run: &str) -> Option<(u64, &'a Diary)> {
     let prefix = format!("{KEY}{run}:");
-    let number = loaded.records.iter().rev().find(|it| it.key.as_deref().is_some_and(|it| it.starts_with(&prefix)))?.number;
+    let number = loaded
+        .records
+        .iter()
+        .rev()
+        .find(|it| it.key.as_deref().is_some_and(|it| it.starts_with(&prefix)))?
+        .number;
     loaded.episode.course.diaries.iter().find(|it| it.number == number).map(|it| (it.number, &it.fact))
 }
 

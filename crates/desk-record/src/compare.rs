@@ -65,7 +65,12 @@ pub struct Comparison {
 ///
 /// # Errors
 /// Orders that do not fit the protocol, or a day before the surgery.
-pub fn compare(protocol: &Protocol, before: &Orders, after: &Orders, on: Date) -> Result<Comparison, EnvelopeError> {
+pub fn compare(
+    protocol: &Protocol,
+    before: &Orders,
+    after: &Orders,
+    on: Date,
+) -> Result<Comparison, EnvelopeError> {
     Ok(of(&envelope(protocol, before, on)?, &envelope(protocol, after, on)?))
 }
 

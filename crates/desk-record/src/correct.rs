@@ -79,47 +79,53 @@ fn shown(
     let title = words.text("c-record-correct-title", &[("number", (number as f64).into())]);
     let recorded = record.recorded.to_zoned_datetime(desk.app.config().zone.clone());
     let args = [("who", record.by.name.clone().into()), ("date", words.date_long(recorded.date()).into())];
-    Ok(page_with(desk, Place::None, &format!("{title}: {}", loaded.episode.patient.name), &["record.js"], html! {
-        link rel="stylesheet" href=(asset("record.css"));
-        (head::band(words, &loaded.episode, &title, desk.app.today()))
-        section class="card" {
-            h2 { (desk.say("c-record-as-written")) }
-            p class="quiet" { (words.text("c-record-written-by", &args)) }
-            (describe::list(words, loaded, &entry.fact))
-            @if let Some(before) = entry.supersedes {
-                p { a href={ "/e/" (loaded.id) "/record/correct/" (before) } { (words.text("c-record-in-place-of", &[("number", (before as f64).into())])) } }
+    Ok(page_with(
+        desk,
+        Place::None,
+        &format!("{title}: {}", loaded.episode.patient.name),
+        &["record.js"],
+        html! {
+            link rel="stylesheet" href=(asset("record.css"));
+            (head::band(words, &loaded.episode, &title, desk.app.today()))
+            section class="card" {
+                h2 { (desk.say("c-record-as-written")) }
+                p class="quiet" { (words.text("c-record-written-by", &args)) }
+                (describe::list(words, loaded, &entry.fact))
+                @if let Some(before) = entry.supersedes {
+                    p { a href={ "/e/" (loaded.id) "/record/correct/" (before) } { (words.text("c-record-in-place-of", &[("number", (before as f64).into())])) } }
+                }
             }
-        }
-        (refusal(wrong))
-        @if let Some(later) = later {
-            p class="alert care" { (desk.say("c-record-no-longer-counts")) " "
-                a href={ "/e/" (loaded.id) "/record/correct/" (later.number) } { (words.text("c-record-see-entry", &[("number", (later.number as f64).into())])) } }
-        } @else if !may {
-            p class="alert care" { (desk.say("c-record-not-corrected-here")) }
-        } @else {
-            @if can_change(&entry.fact) {
-                section class="card" id="change" tabindex="-1" {
-                    h2 { (desk.say("c-record-new-value")) }
+            (refusal(wrong))
+            @if let Some(later) = later {
+                p class="alert care" { (desk.say("c-record-no-longer-counts")) " "
+                    a href={ "/e/" (loaded.id) "/record/correct/" (later.number) } { (words.text("c-record-see-entry", &[("number", (later.number as f64).into())])) } }
+            } @else if !may {
+                p class="alert care" { (desk.say("c-record-not-corrected-here")) }
+            } @else {
+                @if can_change(&entry.fact) {
+                    section class="card" id="change" tabindex="-1" {
+                        h2 { (desk.say("c-record-new-value")) }
+                        form class="stack" method="post" action={ "/e/" (loaded.id) "/record/correct/" (number) } {
+                            (hidden(desk, fields)) input type="hidden" name="do" value="change";
+                            (inputs(desk, loaded, &entry.fact, fields))
+                            (field(&desk.say("c-record-why-corrected"), "why", Kind::Text, typed(fields, "why"), true))
+                            div { button class="main" { (desk.say("c-record-correct-do")) } }
+                        }
+                    }
+                }
+                section class="card" id="withdraw" tabindex="-1" {
+                    h2 { (desk.say("c-record-withdraw")) }
+                    p class="quiet" { (desk.say("c-record-withdraw-hint")) }
                     form class="stack" method="post" action={ "/e/" (loaded.id) "/record/correct/" (number) } {
-                        (hidden(desk, fields)) input type="hidden" name="do" value="change";
-                        (inputs(desk, loaded, &entry.fact, fields))
-                        (field(&desk.say("c-record-why-corrected"), "why", Kind::Text, typed(fields, "why"), true))
-                        div { button class="main" { (desk.say("c-record-correct-do")) } }
+                        (hidden(desk, fields)) input type="hidden" name="do" value="withdraw";
+                        (field(&desk.say("c-record-why-withdrawn"), "why", Kind::Text, typed(fields, "why"), true))
+                        div { button class="stop" { (desk.say("c-record-withdraw-do")) } }
                     }
                 }
             }
-            section class="card" id="withdraw" tabindex="-1" {
-                h2 { (desk.say("c-record-withdraw")) }
-                p class="quiet" { (desk.say("c-record-withdraw-hint")) }
-                form class="stack" method="post" action={ "/e/" (loaded.id) "/record/correct/" (number) } {
-                    (hidden(desk, fields)) input type="hidden" name="do" value="withdraw";
-                    (field(&desk.say("c-record-why-withdrawn"), "why", Kind::Text, typed(fields, "why"), true))
-                    div { button class="stop" { (desk.say("c-record-withdraw-do")) } }
-                }
-            }
-        }
-        p { a href={ "/e/" (loaded.id) } { (desk.say("c-record-back")) } }
-    }))
+            p { a href={ "/e/" (loaded.id) } { (desk.say("c-record-back")) } }
+        },
+    ))
 }
 
 /// Fields of a kind, with the old values in them.
@@ -149,7 +155,8 @@ fn inputs(desk: &Desk, loaded: &Loaded, fact: &Fact, fields: &Fields) -> Markup 
         }
         Fact::Diary(it) => diary_inputs(desk, loaded, it, fields),
         Fact::Visit(it) => {
-            let (on, minutes, timed) = (it.on.to_string(), it.minutes.to_string(), it.timed_minutes.to_string());
+            let (on, minutes, timed) =
+                (it.on.to_string(), it.minutes.to_string(), it.timed_minutes.to_string());
             let back = match it.teach_back {
                 Some(true) => "yes",
                 Some(false) => "no",
@@ -165,7 +172,9 @@ fn inputs(desk: &Desk, loaded: &Loaded, fact: &Fact, fields: &Fields) -> Markup 
                 (radios(&desk.say("c-record-teach-back"), "teach_back", typed_or(fields, "teach_back", back), &options(desk, "c-record-teach-back", &["yes", "no", "not_asked"])))
             }
         }
-        Fact::Note(it) => field(&desk.say("c-record-note"), "says", Kind::Long, typed_or(fields, "says", &it.says), true),
+        Fact::Note(it) => {
+            field(&desk.say("c-record-note"), "says", Kind::Long, typed_or(fields, "says", &it.says), true)
+        }
         _ => html! {},
     }
 }
@@ -176,7 +185,13 @@ fn diary_inputs(desk: &Desk, loaded: &Loaded, it: &Diary, fields: &Fields) -> Ma
     let pains: Vec<(String, String)> = (0..=10).map(|it| (it.to_string(), it.to_string())).collect();
     let pain = |label: &str, name: &str, old: Option<u8>| {
         let old = old.map_or_else(String::new, |it| it.to_string());
-        choose(&desk.say(label), name, typed_or(fields, name, &old), Some(&desk.say("c-record-not-told")), &pains)
+        choose(
+            &desk.say(label),
+            name,
+            typed_or(fields, name, &old),
+            Some(&desk.say("c-record-not-told")),
+            &pains,
+        )
     };
     let morning = serde_json::to_value(it.morning).unwrap_or_default();
     let swelling = serde_json::to_value(it.swelling).unwrap_or_default();
@@ -227,7 +242,8 @@ fn read(desk: &Desk, loaded: &Loaded, old: &Fact, fields: &Fields) -> Result<Fac
             let mut new = old.clone();
             for (index, done) in new.done.iter_mut().enumerate() {
                 done.sets = asked.count(&format!("sets-{index}"), "c-record-sets", 40).unwrap_or(done.sets);
-                done.reps = asked.count(&format!("reps-{index}"), "c-record-reps", 2_000).unwrap_or(done.reps);
+                done.reps =
+                    asked.count(&format!("reps-{index}"), "c-record-reps", 2_000).unwrap_or(done.reps);
             }
             diary::read_response(&mut asked, &mut new);
             asked.or(Fact::Diary(new))
@@ -267,7 +283,8 @@ fn facts(desk: &Desk, loaded: &Loaded, entry: &Entry, fields: &Fields) -> Result
         return asked.or(vec![New { on: today, fact, supersedes: Some(entry.number), key: None }]);
     }
     let words = desk.words();
-    let says = words.text("c-record-correction-note", &[("number", (entry.number as f64).into()), ("why", why.into())]);
+    let says = words
+        .text("c-record-correction-note", &[("number", (entry.number as f64).into()), ("why", why.into())]);
     let wrong = asked.or(()).err().unwrap_or_default();
     match read(desk, loaded, &entry.fact, fields) {
         Ok(fact) if wrong.is_empty() => {
@@ -289,7 +306,11 @@ fn facts(desk: &Desk, loaded: &Loaded, entry: &Entry, fields: &Fields) -> Result
 ///
 /// # Errors
 /// No such entry; a kind of entry that the person may not change.
-pub async fn change(desk: Desk, Path((id, number)): Path<(String, u64)>, fields: Fields) -> Result<Response, Fault> {
+pub async fn change(
+    desk: Desk,
+    Path((id, number)): Path<(String, u64)>,
+    fields: Fields,
+) -> Result<Response, Fault> {
     let loaded = records::load(&desk.app, &id).await?;
     let entry = entry_of(&loaded, number)?;
     match right(&entry.fact) {

@@ -56,7 +56,11 @@ pub fn lines(words: &Words, loaded: &Loaded, fact: &Fact) -> Vec<(String, String
             add("c-record-by", it.by.clone());
         }
         Fact::Message(it) => {
-            let from = if it.from == MessageFrom::Patient { "c-record-from-patient" } else { "c-record-from-clinic" };
+            let from = if it.from == MessageFrom::Patient {
+                "c-record-from-patient"
+            } else {
+                "c-record-from-clinic"
+            };
             add("c-record-from", say(from));
             add("c-record-message", it.says.clone());
             add("c-record-by", it.by.clone());
@@ -143,7 +147,10 @@ fn diary_lines(words: &Words, loaded: &Loaded, it: &Diary) -> Vec<(String, Strin
     let pain = |it: Option<u8>| it.map_or_else(|| say("c-record-not-told"), |it| it.to_string());
     let mut out = vec![
         (say("c-record-diary-day"), words.date_short(it.on)),
-        (say("c-record-source"), words.text(&format!("c-record-source-{}", it.source.id().replace(' ', "-")), &[])),
+        (
+            say("c-record-source"),
+            words.text(&format!("c-record-source-{}", it.source.id().replace(' ', "-")), &[]),
+        ),
     ];
     for sign in &it.signs {
         out.push((say("c-record-sign"), sign.says.clone()));
@@ -151,7 +158,8 @@ fn diary_lines(words: &Words, loaded: &Loaded, it: &Diary) -> Vec<(String, Strin
     for done in &it.done {
         let name = diary::exercise(words, &loaded.episode, &done.exercise);
         let args = [("sets", done.sets.into()), ("reps", done.reps.into())];
-        let says = if done.sets == 0 { say("c-record-done-none") } else { words.text("c-record-done-so", &args) };
+        let says =
+            if done.sets == 0 { say("c-record-done-none") } else { words.text("c-record-done-so", &args) };
         out.push((name, says));
     }
     let pains = [pain(it.pain_before), pain(it.pain_during), pain(it.pain_after)];

@@ -255,7 +255,8 @@ pub fn read_signs(asked: &mut Asked<'_>, episode: &Episode) -> Vec<Sign> {
 
 /// Pain, morning, swelling and texts of a form into a diary.
 pub fn read_response(asked: &mut Asked<'_>, diary: &mut Diary) {
-    let mut pain = |name: &str, label: &str| asked.count(name, label, 10).and_then(|it| u8::try_from(it).ok());
+    let mut pain =
+        |name: &str, label: &str| asked.count(name, label, 10).and_then(|it| u8::try_from(it).ok());
     diary.pain_before = pain("pain_before", "c-record-pain-before");
     diary.pain_during = pain("pain_during", "c-record-pain-during");
     diary.pain_after = pain("pain_after", "c-record-pain-after");

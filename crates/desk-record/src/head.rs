@@ -10,7 +10,8 @@ use maud::{Markup, html};
 /// Name, birth date, record number, side in words, operation, day and week after surgery.
 pub fn band(words: &Words, episode: &Episode, title: &str, today: Date) -> Markup {
     let (patient, operation) = (&episode.patient, &episode.operation);
-    let born = patient.born.map_or_else(|| words.text("c-record-not-recorded", &[]), |it| words.date_short(it));
+    let born =
+        patient.born.map_or_else(|| words.text("c-record-not-recorded", &[]), |it| words.date_short(it));
     let day = day_after_surgery(operation.surgery, today);
     let counted = [("day", f64::from(day).into()), ("week", f64::from(week_of_day(day)).into())];
     html! {

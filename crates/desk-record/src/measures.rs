@@ -44,7 +44,13 @@ pub fn criterion(words: &Words, protocol: &Protocol, it: &CriterionState) -> Str
 }
 
 /// The rows that the criteria of the next phase need; a comparison of sides needs both.
-fn rows(episode: &Episode, protocol: &Protocol, states: &[CriterionState], phase: usize, words: &Words) -> Vec<Row> {
+fn rows(
+    episode: &Episode,
+    protocol: &Protocol,
+    states: &[CriterionState],
+    phase: usize,
+    words: &Words,
+) -> Vec<Row> {
     let own = episode.operation.side;
     let mut out: Vec<Row> = Vec::new();
     for state in states.iter().filter(|it| it.begins_index == phase + 1 && it.state != State::NotApplicable) {
@@ -114,10 +120,12 @@ impl Bound {
 
 /// Limits that a measurement on record has passed: each as a sentence.
 pub fn passed(words: &Words, measure: &Measure, operated: Side, envelope: &Envelope) -> Vec<String> {
-    let Some(it) = quantity(&measure.what).filter(|_| measure.side.is_none_or(|side| side == operated)) else {
+    let Some(it) = quantity(&measure.what).filter(|_| measure.side.is_none_or(|side| side == operated))
+    else {
         return Vec::new();
     };
-    let passed = bounds(it, measure.drive, envelope).into_iter().filter(|(_, bound)| bound.passed(measure.value));
+    let passed =
+        bounds(it, measure.drive, envelope).into_iter().filter(|(_, bound)| bound.passed(measure.value));
     passed
         .map(|(limit, _)| {
             let args = [
@@ -154,7 +162,14 @@ fn drive_select(words: &Words, key: &str, chosen: &str) -> Markup {
 }
 
 /// Value of one row: a number, or yes and no for what is judged.
-fn value_input(words: &Words, key: &str, of: Option<&Quantity>, name: &str, typed: &str, described: &str) -> Markup {
+fn value_input(
+    words: &Words,
+    key: &str,
+    of: Option<&Quantity>,
+    name: &str,
+    typed: &str,
+    described: &str,
+) -> Markup {
     html! {
         @if of.is_some_and(|it| it.kind == Of::Judged) {
             select name={ "value-" (key) } aria-label=(name) {

@@ -47,7 +47,11 @@ pub fn measure(words: &Words, id: &str) -> String {
     });
     let Some((joint, motion, drive)) = angle else { return capital(&id.replace('_', " ")) };
     let motion = words.motion_name(joint, motion);
-    if drive.is_empty() { capital(&motion) } else { capital(&format!("{motion}, {}", term(words, "c-drive", drive))) }
+    if drive.is_empty() {
+        capital(&motion)
+    } else {
+        capital(&format!("{motion}, {}", term(words, "c-drive", drive)))
+    }
 }
 
 /// A unit in words: `deg` is the only one that is not written as it is.
@@ -72,7 +76,9 @@ pub fn value(words: &Words, value: f64, of: &str) -> String {
 /// Name of a group of measurements in a list: the joint, or the kind.
 pub fn group(words: &Words, it: &Quantity) -> String {
     match it.kind {
-        Kind::Angle { joint: of, .. } => joint(of).map_or_else(String::new, |it| capital(&words.joint_name(it))),
+        Kind::Angle { joint: of, .. } => {
+            joint(of).map_or_else(String::new, |it| capital(&words.joint_name(it)))
+        }
         Kind::Judged => words.text("c-record-group-judged", &[]),
         Kind::Score => words.text("c-record-group-scores", &[]),
         Kind::Percent => words.text("c-record-group-sides", &[]),

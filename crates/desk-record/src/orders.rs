@@ -7,8 +7,8 @@ use handrail_clinic::gate::Desk;
 use handrail_clinic::records::{Loaded, New};
 use handrail_episode::{Fact, Note};
 use handrail_protocol::{
-    Act, ActKind, Confirmation, Envelope, InForce, Limit, LimitSpec, Loading, Order, OrderSpec, Protocol, Status,
-    WeightBearing,
+    Act, ActKind, Confirmation, Envelope, InForce, Limit, LimitSpec, Loading, Order, OrderSpec, Protocol,
+    Status, WeightBearing,
 };
 use handrail_spans::{Problems, SourceText};
 use jiff::civil::Date;
@@ -138,7 +138,11 @@ fn device_text(asked: &mut Asked<'_>) -> String {
     let holds = match (asked.fields.opt("hold_motion"), asked.number("hold_deg", "c-record-order-hold")) {
         (Some(motion), Some(deg)) => {
             let (joint, direction) = motion.split_once('.').unwrap_or_default();
-            format!(", holds = [{{ joint = {}, direction = {}, deg = {deg:?} }}]", quoted(joint), quoted(direction))
+            format!(
+                ", holds = [{{ joint = {}, direction = {}, deg = {deg:?} }}]",
+                quoted(joint),
+                quoted(direction)
+            )
         }
         (None, None) => String::new(),
         _ => {
@@ -167,7 +171,8 @@ fn problems(desk: &Desk, found: &Problems, before: usize, written: bool) -> Wron
     let words = desk.words();
     let one = |it: &handrail_spans::Problem| {
         let line = it.line.saturating_sub(before);
-        let says = if it.field.is_empty() { it.message.clone() } else { format!("`{}`: {}", it.field, it.message) };
+        let says =
+            if it.field.is_empty() { it.message.clone() } else { format!("`{}`: {}", it.field, it.message) };
         let what = if written && line > 0 {
             words.text("c-record-at-line", &[("line", (line as f64).into()), ("what", says.into())])
         } else {
@@ -242,7 +247,8 @@ pub fn confirm(desk: &Desk, loaded: &Loaded, envelope: &Envelope, fields: &Field
         asked.refuse("c-record-not-assumed", "c-record-look-again");
     }
     let confirmation = |id: &String| {
-        let confirmation = Confirmation { restriction: id.clone(), by: by.clone(), on, document: document.clone() };
+        let confirmation =
+            Confirmation { restriction: id.clone(), by: by.clone(), on, document: document.clone() };
         New::fact(on, Fact::Confirmation(confirmation))
     };
     let facts = ticked.iter().map(confirmation).collect();
@@ -319,7 +325,8 @@ pub fn answers(desk: &Desk, loaded: &Loaded, protocol: &Protocol, fields: &Field
             continue;
         }
         operation.variants.insert(variant.name.clone(), given.to_string());
-        let answer = if given.is_empty() { desk.say("c-record-not-known") } else { names::choice(words, given) };
+        let answer =
+            if given.is_empty() { desk.say("c-record-not-known") } else { names::choice(words, given) };
         changed.push(format!("{} {answer}", names::question(words, &variant.name, &variant.question)));
     }
     if changed.is_empty() && asked.wrong.is_empty() {
@@ -412,20 +419,25 @@ pub fn fields_of(limit: &Limit) -> Fields {
     fields
 }
 
+/// Motions of one joint: its name, and for each motion the value of the form and its name.
+pub type JointMotions = (String, Vec<(String, String)>);
+
 /// Joints and directions an order may name, with their names, joints of the restrictions in force first.
-pub fn motions(words: &handrail_words::Words, envelope: &Envelope) -> Vec<(String, Vec<(String, String)>)> {
-    let mut groups: Vec<(bool, String, Vec<(String, String)>)> = Vec::new();
+pub fn motions(words: &handrail_words::Words, envelope: &Envelope) -> Vec<JointMotions> {
     let limited: Vec<_> = envelope.in_force.iter().flat_map(|it| it.limit.joints()).collect();
-    for it in clinical_motions() {
+    let (near, far): (Vec<_>, Vec<_>) =
+        clinical_motions().into_iter().partition(|it| limited.contains(&it.joint));
+    let mut groups: Vec<JointMotions> = Vec::new();
+    for it in near.into_iter().chain(far) {
         let name = names::capital(&words.joint_name(it.joint));
-        let item = (format!("{}.{}", it.joint.id(), it.motion), names::capital(&words.motion_name(it.joint, it.motion)));
-        match groups.iter_mut().find(|group| group.1 == name) {
-            Some(group) => group.2.push(item),
-            None => groups.push((!limited.contains(&it.joint), name, vec![item])),
+        let value = format!("{}.{}", it.joint.id(), it.motion);
+        let item = (value, names::capital(&words.motion_name(it.joint, it.motion)));
+        match groups.iter_mut().find(|group| group.0 == name) {
+            Some(group) => group.1.push(item),
+            None => groups.push((name, vec![item])),
         }
     }
-    groups.sort_by_key(|it| it.0);
-    groups.into_iter().map(|it| (it.1, it.2)).collect()
+    groups
 }
 
 /// Ways of moving.

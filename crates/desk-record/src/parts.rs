@@ -57,7 +57,13 @@ pub fn hinted(label: &str, hint: &str, name: &str, kind: Kind, value: &str, requ
 }
 
 /// A list to choose from: values and names.
-pub fn choose(label: &str, name: &str, chosen: &str, blank: Option<&str>, items: &[(String, String)]) -> Markup {
+pub fn choose(
+    label: &str,
+    name: &str,
+    chosen: &str,
+    blank: Option<&str>,
+    items: &[(String, String)],
+) -> Markup {
     html! {
         label {
             (label)
@@ -94,7 +100,9 @@ pub fn hidden(desk: &Desk, fields: &Fields) -> Markup {
 
 /// Names and values of a list of keys under one prefix.
 pub fn options(desk: &Desk, prefix: &str, ids: &[&str]) -> Vec<(String, String)> {
-    ids.iter().map(|it| ((*it).to_string(), desk.say(&format!("{prefix}-{}", it.replace('_', "-"))))).collect()
+    ids.iter()
+        .map(|it| ((*it).to_string(), desk.say(&format!("{prefix}-{}", it.replace('_', "-")))))
+        .collect()
 }
 
 /// What is wrong with a form, said above it.

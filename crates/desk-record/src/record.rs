@@ -35,7 +35,10 @@ const FORMS: [&str; 9] =
 pub fn protocol<'a>(library: &'a Library, loaded: &Loaded) -> Result<&'a Protocol, Fault> {
     let name = &loaded.episode.operation.protocol;
     library.protocols.get(name).ok_or_else(|| {
-        Fault::refused(format!("there is no protocol `{name}`"), "put the protocol back into the clinic's content")
+        Fault::refused(
+            format!("there is no protocol `{name}`"),
+            "put the protocol back into the clinic's content",
+        )
     })
 }
 
@@ -91,7 +94,9 @@ fn shown(
         "code" => code::form(desk, &loaded.id, typed(form)),
         "visit" => texts::visit_form(desk, &loaded.id, typed(form)),
         "contact" => texts::contact_form(desk, loaded, typed(form)),
-        "decision" => texts::decision_form(desk, loaded, protocol, &states, envelope.phase.index, typed(form)),
+        "decision" => {
+            texts::decision_form(desk, loaded, protocol, &states, envelope.phase.index, typed(form))
+        }
         "message" => texts::message_form(desk, &loaded.id, typed(form)),
         "note" => texts::note_form(desk, &loaded.id, typed(form)),
         _ => texts::report_form(desk, loaded, typed(form)),
@@ -99,26 +104,32 @@ fn shown(
     let forms: Vec<&str> =
         FORMS.into_iter().filter(|it| *it != "decision" || desk.may(Right::Release)).collect();
     let title = desk.say("c-record-title");
-    Ok(page_with(desk, Place::None, &format!("{title}: {}", loaded.episode.patient.name), &["record.js"], html! {
-        link rel="stylesheet" href=(asset("record.css"));
-        (head::band(words, &loaded.episode, &title, desk.app.today()))
-        (head::uncertain(desk, &loaded.episode, protocol, &envelope))
-        (done(desk, loaded, &envelope, asking))
-        (head::sheet_notice(words, &loaded.episode))
-        nav class="rec-tabs" aria-label=(desk.say("c-record-forms")) {
-            ul { @for form in &forms { li { a href={ "#" (form) } { (desk.say(&format!("c-record-form-{form}"))) } } } }
-        }
-        div class={ "rec-acts" (if chosen.is_some() { " has-chosen" } else { "" }) } {
-            @for form in &forms {
-                section class={ "card rec-act" (if chosen == Some(form) { " chosen" } else { "" }) } id=(form) tabindex="-1" {
-                    h2 { (desk.say(&format!("c-record-form-{form}"))) }
-                    @if chosen == Some(form) { (refusal(wrong)) }
-                    (body(form))
+    Ok(page_with(
+        desk,
+        Place::None,
+        &format!("{title}: {}", loaded.episode.patient.name),
+        &["record.js"],
+        html! {
+            link rel="stylesheet" href=(asset("record.css"));
+            (head::band(words, &loaded.episode, &title, desk.app.today()))
+            (head::uncertain(desk, &loaded.episode, protocol, &envelope))
+            (done(desk, loaded, &envelope, asking))
+            (head::sheet_notice(words, &loaded.episode))
+            nav class="rec-tabs" aria-label=(desk.say("c-record-forms")) {
+                ul { @for form in &forms { li { a href={ "#" (form) } { (desk.say(&format!("c-record-form-{form}"))) } } } }
+            }
+            div class={ "rec-acts" (if chosen.is_some() { " has-chosen" } else if asking.done.is_some() { " rec-closed" } else { "" }) } {
+                @for form in &forms {
+                    section class={ "card rec-act" (if chosen == Some(form) { " chosen" } else { "" }) } id=(form) tabindex="-1" {
+                        h2 { (desk.say(&format!("c-record-form-{form}"))) }
+                        @if chosen == Some(form) { (refusal(wrong)) }
+                        (body(form))
+                    }
                 }
             }
-        }
-        (head::not_checked(words))
-    }))
+            (head::not_checked(words))
+        },
+    ))
 }
 
 /// Says what was written, and what to look at because of it.
@@ -222,7 +233,8 @@ trait ForgetDraft {
 impl ForgetDraft for Desk {
     async fn forget_draft(&self, what: &str) -> Result<(), Fault> {
         let (account, what) = (self.staff.account.clone(), what.to_string());
-        let discard = move |tx: &mut dyn handrail_store::Tx| handrail_store::drafts::discard(tx, &account, &what);
+        let discard =
+            move |tx: &mut dyn handrail_store::Tx| handrail_store::drafts::discard(tx, &account, &what);
         self.app.store().write(discard).await.map_err(Fault::from)
     }
 }

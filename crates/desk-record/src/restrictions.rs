@@ -121,7 +121,8 @@ fn plan(
         "phase" => {
             let states = criteria(&loaded.episode, protocol, desk.app.today());
             let open = |phase: usize| {
-                let of = |it: &&CriterionState| it.begins_index > envelope.phase.index && it.begins_index <= phase;
+                let of =
+                    |it: &&CriterionState| it.begins_index > envelope.phase.index && it.begins_index <= phase;
                 let met = |it: &CriterionState| matches!(it.state, State::Met { .. } | State::NotApplicable);
                 states.iter().filter(of).any(|it| !met(it))
             };
@@ -133,7 +134,12 @@ fn plan(
 }
 
 /// What a form would write, and what that changes; for a visit to the surgeon nothing.
-fn look_at(desk: &Desk, loaded: &Loaded, form: &str, fields: &Fields) -> Result<(Planned, Option<Comparison>), Asks> {
+fn look_at(
+    desk: &Desk,
+    loaded: &Loaded,
+    form: &str,
+    fields: &Fields,
+) -> Result<(Planned, Option<Comparison>), Asks> {
     let library = desk.app.library();
     let protocol = record::protocol(&library, loaded)?;
     let envelope = record::today(desk, loaded, protocol)?;
@@ -224,7 +230,8 @@ fn may(desk: &Desk, form: &str) -> bool {
 /// # Errors
 /// No such episode; a form that does not exist.
 pub async fn look(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<Response, Fault> {
-    let form = fields.opt("act").filter(|it| *it == "confirm" || FORMS.contains(it)).ok_or(Fault::NotFound)?;
+    let form =
+        fields.opt("act").filter(|it| *it == "confirm" || FORMS.contains(it)).ok_or(Fault::NotFound)?;
     let form = form.to_string();
     if !may(&desk, &form) {
         return Err(Fault::Forbidden);
@@ -246,7 +253,8 @@ pub async fn look(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<
 /// # Errors
 /// No such episode; a form that does not exist.
 pub async fn preview(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<Response, Fault> {
-    let form = fields.opt("act").filter(|it| *it == "confirm" || FORMS.contains(it)).ok_or(Fault::NotFound)?;
+    let form =
+        fields.opt("act").filter(|it| *it == "confirm" || FORMS.contains(it)).ok_or(Fault::NotFound)?;
     if !may(&desk, form) {
         return Err(Fault::Forbidden);
     }
@@ -259,7 +267,8 @@ pub async fn preview(desk: Desk, Path(id): Path<String>, fields: Fields) -> Resu
         }
         Ok((_, None)) => serde_json::json!({ "html": "", "seen": "", "looser": false }),
         Err(Asks::Wrong(wrong)) => {
-            let html = html! { ul { @for (what, mend) in &wrong { li { (what) " " (mend) } } } }.into_string();
+            let html =
+                html! { ul { @for (what, mend) in &wrong { li { (what) " " (mend) } } } }.into_string();
             serde_json::json!({ "html": html, "seen": "", "looser": false, "wrong": true })
         }
         Err(Asks::Fault(fault)) => return Err(fault),
@@ -290,34 +299,45 @@ impl Shown<'_> {
         let title = self.say("c-record-restrictions-title");
         let forms: Vec<&str> = FORMS.into_iter().filter(|it| may(self.desk, it)).collect();
         let chosen = FORMS.contains(&self.back.form.as_str());
-        page_with(self.desk, Place::None, &format!("{title}: {}", episode.patient.name), &["record.js"], html! {
-            link rel="stylesheet" href=(asset("record.css"));
-            (head::band(words, episode, &title, self.desk.app.today()))
-            (head::uncertain(self.desk, episode, self.protocol, self.envelope))
-            (self.done())
-            (head::sheet_notice(words, episode))
-            (self.notes())
-            (self.in_force())
-            @if !forms.is_empty() {
-                nav class="rec-tabs" aria-label=(self.say("c-record-forms")) {
-                    ul { @for form in &forms { li { a href={ "#" (form) } { (self.say(&format!("c-record-tab-{form}"))) } } } }
+        page_with(
+            self.desk,
+            Place::None,
+            &format!("{title}: {}", episode.patient.name),
+            &["record.js"],
+            html! {
+                link rel="stylesheet" href=(asset("record.css"));
+                (head::band(words, episode, &title, self.desk.app.today()))
+                (head::uncertain(self.desk, episode, self.protocol, self.envelope))
+                (self.done())
+                @if !self.back.wrong.is_empty() || self.back.seen.is_some() {
+                    p class="alert stop" { (self.say(if self.back.wrong.is_empty() { "c-record-look-looser" } else { "c-record-not-written" })) " "
+                        a href={ "#" (self.back.form) } { (self.say("c-record-to-form")) } }
                 }
-                div class={ "rec-acts rec-closed" (if chosen { " has-chosen" } else { "" }) } {
-                    @for form in &forms {
-                        section class={ "card rec-act" (if self.back.form == **form { " chosen" } else { "" }) } id=(form) tabindex="-1" {
-                            h2 { (self.say(&format!("c-record-tab-{form}"))) }
-                            (self.form(form))
+                (head::sheet_notice(words, episode))
+                (self.notes())
+                (self.in_force())
+                @if !forms.is_empty() {
+                    nav class="rec-tabs" aria-label=(self.say("c-record-forms")) {
+                        ul { @for form in &forms { li { a href={ "#" (form) } { (self.say(&format!("c-record-tab-{form}"))) } } } }
+                    }
+                    div class={ "rec-acts rec-closed" (if chosen { " has-chosen" } else { "" }) } {
+                        @for form in &forms {
+                            section class={ "card rec-act" (if self.back.form == **form { " chosen" } else { "" }) } id=(form) tabindex="-1" {
+                                h2 { (self.say(&format!("c-record-tab-{form}"))) }
+                                (self.form(form))
+                            }
                         }
                     }
                 }
-            }
-            (self.coming())
-            (head::not_checked(words))
-        })
+                (self.coming())
+                (head::not_checked(words))
+            },
+        )
     }
 
     fn done(&self) -> Markup {
-        let Some(done) = self.back.fields.opt("done").filter(|it| *it == "confirm" || FORMS.contains(it)) else {
+        let Some(done) = self.back.fields.opt("done").filter(|it| *it == "confirm" || FORMS.contains(it))
+        else {
             return html! {};
         };
         let n: f64 = self.back.fields.opt("n").and_then(|it| it.parse().ok()).unwrap_or(0.0);
@@ -390,15 +410,17 @@ impl Shown<'_> {
                     @if it.overdue { span class="tag stop" { (self.say("c-record-overdue")) } }
                 }
                 p class="small" { (names::capital(&words.until_clinician(&it.until))) "." }
+                div class="rec-foot" {
                 details {
                     summary { (self.say("c-record-source-of")) span class="unseen" { ": " (name) } }
                     p class="small" { (words.limit_line_clinician(it)) } p class="small quiet" { code { (it.id) } @if let Some(note) = &it.note { " " (note) } }
                 }
                 @if self.desk.may(Right::Restrict) || self.desk.may(Right::Release) {
-                    p class="row small" {
+                    p class="row small rec-acts-of" {
                         @if self.desk.may(Right::Restrict) { a href={ (there) "?replace=" (it.id) "#order" } { (self.say("c-record-replace")) span class="unseen" { ": " (name) } } }
                         @if self.desk.may(Right::Release) { a href={ (there) "?release=" (it.id) "#release" } { (self.say("c-record-release")) span class="unseen" { ": " (name) } } }
                     }
+                }
                 }
             }
         }
@@ -430,7 +452,7 @@ impl Shown<'_> {
                 input type="hidden" name="seen" value=(seen.map_or_else(String::new, Comparison::digest));
                 (body)
                 @if looks {
-                    div class="rec-look" data-looked aria-live="polite" {
+                    div class="rec-look" data-looked aria-live="polite" tabindex="-1" data-wrong[seen.is_some()] {
                         @if let Some(seen) = seen {
                             @if seen.loosens() { p class="alert stop" { (self.say("c-record-look-looser")) } }
                             (seen.shown(self.words(), &self.loaded.episode.operation.protocol))
@@ -468,9 +490,14 @@ impl Shown<'_> {
 
     fn order(&self, fields: &Fields) -> Markup {
         let (words, episode) = (self.words(), &self.loaded.episode);
-        let kinds = options(self.desk, "c-record-kind", &["weight", "motion", "device", "position", "activity", "text"]);
+        let kinds = options(
+            self.desk,
+            "c-record-kind",
+            &["weight", "motion", "device", "position", "activity", "text"],
+        );
         let kind = typed_or(fields, "kind", "weight");
-        let yes_no = [("yes".to_string(), self.say("c-choice-yes")), ("no".to_string(), self.say("c-choice-no"))];
+        let yes_no =
+            [("yes".to_string(), self.say("c-choice-yes")), ("no".to_string(), self.say("c-choice-no"))];
         let positions: Vec<(String, String)> =
             orders::POSITIONS.iter().map(|&it| (orders::position_id(it), words.position_name(it))).collect();
         let activities: Vec<(String, String)> =

@@ -4,9 +4,7 @@ use handrail_clinic::Role;
 use handrail_clinic::fields::Fields;
 use handrail_clinic::gate::Desk;
 use handrail_clinic::records::{Loaded, New};
-use handrail_episode::{
-    Decision, DecisionKind, Episode, Fact, Message, MessageFrom, Note, Report, Visit,
-};
+use handrail_episode::{Decision, DecisionKind, Episode, Fact, Message, MessageFrom, Note, Report, Visit};
 use handrail_progress::{
     CriterionState, LETTER_BEFORE_VISIT, Near, NotUsable, PROGRESS_REPORT, PainLimits, State,
 };
@@ -87,10 +85,16 @@ pub fn contact_form(desk: &Desk, loaded: &Loaded, fields: &Fields) -> Markup {
             (it.number.to_string(), format!("{} ({})", it.says, desk.say(mark)))
         })
         .collect();
-    post(desk, &loaded.id, "contact", fields, html! {
-        (choose(&desk.say("c-record-about"), "about", typed(fields, "about"), None, &list))
-        (call::fields_of(desk, &loaded.episode, fields, true))
-    })
+    post(
+        desk,
+        &loaded.id,
+        "contact",
+        fields,
+        html! {
+            (choose(&desk.say("c-record-about"), "about", typed(fields, "about"), None, &list))
+            (call::fields_of(desk, &loaded.episode, fields, true))
+        },
+    )
 }
 
 /// A call of a form.
@@ -113,9 +117,15 @@ pub fn contact(desk: &Desk, episode: &Episode, fields: &Fields) -> Result<Vec<Ne
 
 /// The form of a message to the patient.
 pub fn message_form(desk: &Desk, id: &str, fields: &Fields) -> Markup {
-    post(desk, id, "message", fields, html! {
-        (hinted(&desk.say("c-record-message"), &desk.say("c-record-message-hint"), "says", Kind::Long, typed(fields, "says"), true))
-    })
+    post(
+        desk,
+        id,
+        "message",
+        fields,
+        html! {
+            (hinted(&desk.say("c-record-message"), &desk.say("c-record-message-hint"), "says", Kind::Long, typed(fields, "says"), true))
+        },
+    )
 }
 
 /// A message of a form.
@@ -131,9 +141,15 @@ pub fn message(desk: &Desk, fields: &Fields) -> Result<Vec<New>, Wrong> {
 
 /// The form of a note.
 pub fn note_form(desk: &Desk, id: &str, fields: &Fields) -> Markup {
-    post(desk, id, "note", fields, html! {
-        (hinted(&desk.say("c-record-note"), &desk.say("c-record-note-hint"), "says", Kind::Long, typed(fields, "says"), true))
-    })
+    post(
+        desk,
+        id,
+        "note",
+        fields,
+        html! {
+            (hinted(&desk.say("c-record-note"), &desk.say("c-record-note-hint"), "says", Kind::Long, typed(fields, "says"), true))
+        },
+    )
 }
 
 /// A note of a form.
@@ -196,13 +212,19 @@ const REPORTS: [(&str, &str); 2] = [("letter", LETTER_BEFORE_VISIT), ("progress"
 /// The form of a report that was sent.
 pub fn report_form(desk: &Desk, loaded: &Loaded, fields: &Fields) -> Markup {
     let today = desk.app.today().to_string();
-    post(desk, &loaded.id, "report", fields, html! {
-        (radios(&desk.say("c-record-report-kind"), "kind", typed_or(fields, "kind", "letter"), &options(desk, "c-record-report", &["letter", "progress"])))
-        div class="fields" {
-            (field(&desk.say("c-record-on"), "on", Kind::Date, typed_or(fields, "on", &today), true))
-            (field(&desk.say("c-record-report-to"), "to", Kind::Text, typed_or(fields, "to", &loaded.episode.operation.surgeon), true))
-        }
-    })
+    post(
+        desk,
+        &loaded.id,
+        "report",
+        fields,
+        html! {
+            (radios(&desk.say("c-record-report-kind"), "kind", typed_or(fields, "kind", "letter"), &options(desk, "c-record-report", &["letter", "progress"])))
+            div class="fields" {
+                (field(&desk.say("c-record-on"), "on", Kind::Date, typed_or(fields, "on", &today), true))
+                (field(&desk.say("c-record-report-to"), "to", Kind::Text, typed_or(fields, "to", &loaded.episode.operation.surgeon), true))
+            }
+        },
+    )
 }
 
 /// A report of a form.
@@ -224,7 +246,8 @@ pub fn report(desk: &Desk, episode: &Episode, fields: &Fields) -> Result<Vec<New
 /// Where a criterion stands, in words.
 pub fn state(words: &Words, it: &CriterionState) -> String {
     let measured = |key: &str, value: f64, on: jiff::civil::Date| {
-        let args = [("value", names::value(words, value, &it.unit).into()), ("date", words.date_short(on).into())];
+        let args =
+            [("value", names::value(words, value, &it.unit).into()), ("date", words.date_short(on).into())];
         words.text(key, &args)
     };
     let near = |near: Near| match near {
@@ -307,15 +330,21 @@ pub fn decision_form(
 ) -> Markup {
     let words = desk.words();
     let kinds = options(desk, "c-record-decision", &DECISIONS.map(|it| it.0));
-    post(desk, &loaded.id, "decision", fields, html! {
-        (radios(&desk.say("c-record-decision"), "kind", typed(fields, "kind"), &kinds))
-        fieldset {
-            legend { (desk.say("c-record-criteria-rests-on")) }
-            (criteria(words, protocol, states, phase + 1, Some(("criterion", fields))))
-        }
-        (field(&desk.say("c-record-reason"), "reason", Kind::Long, typed(fields, "reason"), true))
-        p class="quiet" { (desk.say("c-record-decision-hint")) " " a href={ "/e/" (loaded.id) "/restrictions#phase" } { (desk.say("c-record-phase-begin")) } }
-    })
+    post(
+        desk,
+        &loaded.id,
+        "decision",
+        fields,
+        html! {
+            (radios(&desk.say("c-record-decision"), "kind", typed(fields, "kind"), &kinds))
+            fieldset {
+                legend { (desk.say("c-record-criteria-rests-on")) }
+                (criteria(words, protocol, states, phase + 1, Some(("criterion", fields))))
+            }
+            (field(&desk.say("c-record-reason"), "reason", Kind::Long, typed(fields, "reason"), true))
+            p class="quiet" { (desk.say("c-record-decision-hint")) " " a href={ "/e/" (loaded.id) "/restrictions#phase" } { (desk.say("c-record-phase-begin")) } }
+        },
+    )
 }
 
 /// A decision of a form.

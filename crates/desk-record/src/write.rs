@@ -18,9 +18,7 @@ use handrail_store::tokens::new_id;
 /// What does not fit the protocol, with how to mend it.
 pub fn with(library: &Library, before: &Loaded, facts: &[New]) -> Result<Episode, StoreError> {
     let mut entries = before.entries.clone();
-    let mut number = before.head;
-    for new in facts {
-        number += 1;
+    for (number, new) in (before.head + 1..).zip(facts) {
         entries.push(Entry { number, on: new.on, fact: new.fact.clone(), supersedes: new.supersedes });
     }
     let after = fold(&before.id, &entries).map_err(|missing| {
@@ -84,7 +82,11 @@ pub async fn add(
         }
         for number in planned.iter().filter_map(|it| it.supersedes) {
             if before.entries.iter().any(|it| it.supersedes == Some(number)) {
-                return Err(StoreError::Conflict { stream: before.id.clone(), expected: number, head: before.head });
+                return Err(StoreError::Conflict {
+                    stream: before.id.clone(),
+                    expected: number,
+                    head: before.head,
+                });
             }
         }
         if let Some(also) = &also {
@@ -111,9 +113,10 @@ pub async fn add(
 pub fn as_wrong(desk: &Desk, fault: Fault) -> Result<Vec<(String, String)>, Fault> {
     match fault {
         Fault::Refused { message, mend } => Ok(vec![(message, mend)]),
-        Fault::Conflict(what) => {
-            Ok(vec![(desk.words().text("c-fault-conflict", &[("what", what.into())]), desk.say("c-record-look-again"))])
-        }
+        Fault::Conflict(what) => Ok(vec![(
+            desk.words().text("c-fault-conflict", &[("what", what.into())]),
+            desk.say("c-record-look-again"),
+        )]),
         other => Err(other),
     }
 }

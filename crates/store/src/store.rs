@@ -1,6 +1,6 @@
 //! The handle that the rest of the program holds.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::thread::JoinHandle;
 
 use jiff::Timestamp;
@@ -23,13 +23,30 @@ pub struct Store {
 
 struct Inner {
     config: Config,
-    lanes: Option<Lanes>,
-    threads: Mutex<Vec<JoinHandle<()>>>,
+    write: Lane,
+    read: Lane,
 }
 
-struct Lanes {
-    write: mpsc::Sender<Box<dyn Job>>,
-    read: mpsc::Sender<Box<dyn Job>>,
+/// The way to some threads that work off jobs. Dropped, it waits until they have ended.
+struct Lane {
+    jobs: Option<mpsc::Sender<Box<dyn Job>>>,
+    threads: Vec<JoinHandle<()>>,
+}
+
+impl Lane {
+    fn jobs(&self) -> Result<&mpsc::Sender<Box<dyn Job>>, StoreError> {
+        self.jobs.as_ref().ok_or(StoreError::Closed)
+    }
+
+    fn end(&mut self) {
+        self.jobs = None;
+        for thread in self.threads.drain(..) {
+            // A job that held the last clone drops it on a lane's own thread, which cannot wait for itself.
+            if thread.thread().id() != std::thread::current().id() {
+                let _ = thread.join();
+            }
+        }
+    }
 }
 
 impl Store {
@@ -44,21 +61,18 @@ impl Store {
         let readers = config.readers.unwrap_or_else(|| cores.clamp(2, 8)).max(1);
         let (write, writes) = mpsc::channel(WAITING);
         let (read, reads) = mpsc::channel(WAITING);
-        let mut threads = Vec::new();
         let writes = Queue::new(writes);
-        threads.push(spawn("store-write", move || write_lane(&mut *writer, &writes))?);
+        let writer = spawn("store-write", move || write_lane(&mut *writer, &writes))?;
         let reads = Arc::new(Queue::new(reads));
+        let mut threads = Vec::new();
         for _ in 0..readers {
             let mut reader = link(config, Use::Read)?;
             let reads = reads.clone();
             threads.push(spawn("store-read", move || read_lane(&mut *reader, &reads))?);
         }
-        let inner = Inner {
-            config: config.clone(),
-            lanes: Some(Lanes { write, read }),
-            threads: Mutex::new(threads),
-        };
-        Ok(Store { inner: Arc::new(inner) })
+        let write = Lane { jobs: Some(write), threads: vec![writer] };
+        let read = Lane { jobs: Some(read), threads };
+        Ok(Store { inner: Arc::new(Inner { config: config.clone(), write, read }) })
     }
 
     /// Like [`Store::open`], but refuses a file that does not exist, for commands that must not begin a clinic.
@@ -89,7 +103,7 @@ impl Store {
         F: FnMut(&mut dyn Tx) -> Result<T, StoreError> + Send + 'static,
     {
         let (asked, answer) = Asked::new(job);
-        hand_in(&self.lanes()?.write, Box::new(asked), answer).await
+        hand_in(self.inner.write.jobs()?, Box::new(asked), answer).await
     }
 
     /// Runs a job that only reads; it sees one unchanging state of the database.
@@ -102,7 +116,7 @@ impl Store {
         F: FnMut(&mut dyn Tx) -> Result<T, StoreError> + Send + 'static,
     {
         let (asked, answer) = Asked::new(job);
-        hand_in(&self.lanes()?.read, Box::new(asked), answer).await
+        hand_in(self.inner.read.jobs()?, Box::new(asked), answer).await
     }
 
     /// [`Store::write`] for callers outside of an async runtime; inside of one it panics.
@@ -115,7 +129,7 @@ impl Store {
         F: FnMut(&mut dyn Tx) -> Result<T, StoreError> + Send + 'static,
     {
         let (asked, answer) = Asked::new(job);
-        hand_in_blocking(&self.lanes()?.write, Box::new(asked), answer)
+        hand_in_blocking(self.inner.write.jobs()?, Box::new(asked), answer)
     }
 
     /// [`Store::read`] for callers outside of an async runtime; inside of one it panics.
@@ -128,7 +142,7 @@ impl Store {
         F: FnMut(&mut dyn Tx) -> Result<T, StoreError> + Send + 'static,
     {
         let (asked, answer) = Asked::new(job);
-        hand_in_blocking(&self.lanes()?.read, Box::new(asked), answer)
+        hand_in_blocking(self.inner.read.jobs()?, Box::new(asked), answer)
     }
 
     /// Where the records are.
@@ -143,22 +157,13 @@ impl Store {
     pub(crate) fn key(&self) -> Option<&Key> {
         self.inner.config.key.as_ref()
     }
-
-    fn lanes(&self) -> Result<&Lanes, StoreError> {
-        self.inner.lanes.as_ref().ok_or(StoreError::Closed)
-    }
 }
 
 impl Drop for Inner {
     fn drop(&mut self) {
-        self.lanes = None;
-        let threads = std::mem::take(&mut *self.threads.lock().unwrap_or_else(PoisonError::into_inner));
-        for thread in threads {
-            // A job that held the last clone drops it on a lane's own thread, which cannot wait for itself.
-            if thread.thread().id() != std::thread::current().id() {
-                let _ = thread.join();
-            }
-        }
+        // The connection that writes is closed last: only it can work SQLite's log into the file and remove it.
+        self.read.end();
+        self.write.end();
     }
 }
 

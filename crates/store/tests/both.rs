@@ -65,6 +65,10 @@ fn entries_are_numbered_and_read_back(fresh: &Fresh) {
     assert_eq!((head.number, head.hash, none.number), (2, found[1].hash, 0));
     assert_eq!(streams, [("e1".to_owned(), head)]);
     drop(store);
+    if let handrail_store::Place::Sqlite(path) = &fresh.config.place {
+        let log = path.with_file_name("clinic.db-wal");
+        assert!(path.exists() && !log.exists(), "closed, the file stands alone");
+    }
     let again = Store::open_existing(&fresh.config).expect("opens again");
     assert_eq!(again.read_blocking(|tx| journal::read(tx, "e1", Filter::default())).expect("read"), found);
 }

@@ -111,11 +111,18 @@ async function openDoor(page, link) {
 }
 
 /** Waits until the service worker has both pages at hand. */
-const ready = (page) => page.waitForFunction(async () => {
-  if (!navigator.serviceWorker.controller) return false;
-  const cache = await caches.open('handrail-pages-1');
-  return (await cache.match('/home')) && (await cache.match('/home/session'));
-}, null, { timeout: 15000 });
+async function ready(page) {
+  for (let tries = 0; tries < 60; tries++) {
+    const kept = await page.evaluate(async () => {
+      const cache = await caches.open('handrail-pages-1');
+      const pages = await Promise.all(['/home', '/home/session'].map((it) => cache.match(it)));
+      return Boolean(navigator.serviceWorker.controller) && pages.every(Boolean);
+    });
+    if (kept) return;
+    await page.waitForTimeout(250);
+  }
+  throw new Error('the service worker has not kept the pages');
+}
 
 async function goScreen(page, id) {
   // Within the page, as a tap on a tab does it: a navigation would load the page anew.

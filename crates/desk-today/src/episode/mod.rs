@@ -34,9 +34,19 @@ use crate::reasons::{Teller, mark, tag, to_do};
 /// Pages kept rendered.
 const KEPT: usize = 200;
 
+/// What is kept rendered.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Part {
+    /// The page.
+    Page,
+    /// How tight the exercises are.
+    Tight,
+}
+
 /// What a rendered page depends on.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Key {
+    part: Part,
     id: String,
     head: u64,
     day: Date,
@@ -48,7 +58,13 @@ struct Key {
 
 /// Rendered pages. A page of one head and day is the same for everybody of a role: nothing in it is of the person who
 /// looks. Dropped all at once when full, which is rarer than it is simple.
-static PAGES: LazyLock<Mutex<BTreeMap<Key, Arc<(Arc<Library>, String)>>>> = LazyLock::new(Mutex::default);
+static PAGES: LazyLock<Mutex<BTreeMap<Key, Kept>>> = LazyLock::new(Mutex::default);
+
+/// A rendered page. The library is kept with it, so that its place in memory cannot become another's.
+struct Kept {
+    _library: Arc<Library>,
+    body: String,
+}
 
 /// Everything that the parts of the page are made of.
 struct Case<'a> {
@@ -92,35 +108,49 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
     ))
 }
 
+impl Key {
+    fn of(desk: &Desk, loaded: &Loaded, library: &Arc<Library>, part: Part) -> Key {
+        Key {
+            part,
+            id: loaded.id.clone(),
+            head: loaded.head,
+            day: desk.app.today(),
+            lang: desk.lang.id(),
+            role: desk.staff.role,
+            library: Arc::as_ptr(library) as usize,
+        }
+    }
+}
+
+fn kept(key: &Key) -> Option<String> {
+    PAGES.lock().unwrap_or_else(|it| it.into_inner()).get(key).map(|it| it.body.clone())
+}
+
+fn keep(key: Key, library: Arc<Library>, body: String) {
+    let mut pages = PAGES.lock().unwrap_or_else(|it| it.into_inner());
+    if pages.len() >= KEPT {
+        pages.clear();
+    }
+    pages.insert(key, Kept { _library: library, body });
+}
+
 async fn rendered(desk: &Desk, loaded: Arc<Loaded>) -> Result<String, Fault> {
     let (library, today, role, lang) = (desk.app.library(), desk.app.today(), desk.staff.role, desk.lang);
-    let key = Key {
-        id: loaded.id.clone(),
-        head: loaded.head,
-        day: today,
-        lang: lang.id(),
-        role,
-        library: Arc::as_ptr(&library) as usize,
-    };
-    if let Some(kept) = PAGES.lock().unwrap_or_else(|it| it.into_inner()).get(&key) {
-        return Ok(kept.1.clone());
+    let key = Key::of(desk, &loaded, &library, Part::Page);
+    if let Some(body) = kept(&key) {
+        return Ok(body);
     }
     let (stream, day) = (loaded.id.clone(), today.to_string());
     let rows = desk.app.store().read(move |tx| caseload::in_force(tx, &stream, &day)).await?;
     let attention: Vec<Attention> =
         rows.iter().filter_map(|it| serde_json::from_str(&it.detail).ok()).collect();
-    let (app, kept) = (desk.app.clone(), library.clone());
+    let (app, content) = (desk.app.clone(), library.clone());
     let body = tokio::task::spawn_blocking(move || {
         body(app.words(lang), &library, &loaded, &attention, today, role).into_string()
     })
     .await
     .map_err(|error| Fault::Internal(format!("episode page: {error}")))?;
-    let mut pages = PAGES.lock().unwrap_or_else(|it| it.into_inner());
-    if pages.len() >= KEPT {
-        pages.clear();
-    }
-    // The library is kept with the page, so that its place in memory cannot become another's.
-    pages.insert(key, Arc::new((kept, body.clone())));
+    keep(key, content, body.clone());
     Ok(body)
 }
 
@@ -335,13 +365,17 @@ pub(crate) fn status_tag(words: &Words, status: Status) -> Markup {
 pub(crate) async fn tight(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
     let loaded = records::open(&desk, &id, "tightness").await?;
     let (app, library, today, lang) = (desk.app.clone(), desk.app.library(), desk.app.today(), desk.lang);
-    tokio::task::spawn_blocking(move || {
-        let words = app.words(lang);
-        match plan_of(&loaded, &library, today) {
-            Ok(plan) => program::tight(words, &plan),
-            Err(_) => html! {},
-        }
+    let key = Key::of(&desk, &loaded, &library, Part::Tight);
+    if let Some(body) = kept(&key) {
+        return Ok(maud::PreEscaped(body));
+    }
+    let content = library.clone();
+    let list = tokio::task::spawn_blocking(move || match plan_of(&loaded, &library, today) {
+        Ok(plan) => program::tight(app.words(lang), &plan),
+        Err(_) => html! {},
     })
     .await
-    .map_err(|error| Fault::Internal(format!("tightness of {id}: {error}")))
+    .map_err(|error| Fault::Internal(format!("tightness of {id}: {error}")))?;
+    keep(key, content, list.clone().into_string());
+    Ok(list)
 }
