@@ -22,7 +22,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let clinic = handrail_demo::clinic(&library, today, 1)?;
     tokio::runtime::Runtime::new()?.block_on(async {
         seed::fill(&store, &library, &clinic, today, &zone, now).await.map_err(|it| format!("{it:?}"))?;
-        let config = Config { store, listen: Listen::loopback(port), clock: Clock::system(), zone, content: None };
+        let config =
+            Config { store, listen: Listen::loopback(port), clock: Clock::system(), zone, content: None };
         let mut routes = table();
         routes.extend(handrail_desk_settings::routes());
         println!("http://127.0.0.1:{port}/  login ines, password {}", seed::PASSWORD);

@@ -61,7 +61,7 @@ pub(crate) struct Asked {
     kind: Option<String>,
     from: Option<String>,
     until: Option<String>,
-    before: Option<u64>,
+    before: Option<String>,
     /// Name of a patient to look for.
     patient: Option<String>,
 }
@@ -80,20 +80,27 @@ impl Asked {
     /// The days as moments of the clinic's zone; the last day counts whole.
     fn wanted(&self, desk: &Desk) -> Result<Wanted, Fault> {
         let zone = desk.app.config().zone.clone();
-        let start = |day: Date| day.at(0, 0, 0, 0).to_zoned_datetime(zone.clone()).map(|it| it.timestamp()).ok();
+        let start =
+            |day: Date| day.at(0, 0, 0, 0).to_zoned_datetime(zone.clone()).map(|it| it.timestamp()).ok();
         let until = self.day(desk, &self.until)?.and_then(|it| it.checked_add(1.day()).ok());
         Ok(Wanted {
             person: filled(&self.person).map(str::to_string),
             kind: filled(&self.kind).map(str::to_string),
             from: self.day(desk, &self.from)?.and_then(start),
             until: until.and_then(start),
-            before: self.before,
+            before: self.before(),
         })
+    }
+
+    /// The page: entries before this one. What is no number asks for the newest.
+    fn before(&self) -> Option<u64> {
+        filled(&self.before)?.parse().ok()
     }
 
     /// The filter as a query, without the page.
     fn query(&self) -> String {
-        let parts = [("person", &self.person), ("kind", &self.kind), ("from", &self.from), ("until", &self.until)];
+        let parts =
+            [("person", &self.person), ("kind", &self.kind), ("from", &self.from), ("until", &self.until)];
         let set: Vec<String> = parts
             .into_iter()
             .filter_map(|(name, text)| Some(format!("{name}={}", url_encode(filled(text)?))))
@@ -211,8 +218,8 @@ pub(crate) async fn page(
             }
             (verified_card(&desk, verified.as_ref(), &names))
         }
-        section class="stack" aria-labelledby="clinic-title" {
-            h2 id="clinic-title" { (desk.say("c-settings-audit-clinic")) }
+        section class="stack" {
+            h2 { (desk.say("c-settings-audit-clinic")) }
             (listing(&desk, &Shown::Clinic, &asked, list, &names))
         }
     };
@@ -277,6 +284,7 @@ fn listing(desk: &Desk, shown: &Shown<'_>, asked: &Asked, mut list: Vec<Line>, n
         Shown::Clinic => desk.say("c-settings-audit-clinic"),
         Shown::Patient { name, .. } => desk.words().text("c-settings-audit-of", &[("name", (*name).into())]),
     };
+    let heads = ["number", "when", "who", "kind", "what"].map(|it| desk.say(&format!("c-settings-col-{it}")));
     html! {
         (filter(desk, shown, asked, names))
         div class="row apart" {
@@ -286,33 +294,29 @@ fn listing(desk: &Desk, shown: &Shown<'_>, asked: &Asked, mut list: Vec<Line>, n
         @if list.is_empty() {
             p class="card" { (desk.say("c-settings-no-lines")) }
         } @else {
-            div class="scroll card" tabindex="0" role="region" aria-label=(caption) {
-                table class="settings-table" {
+            div class="card" {
+                table class="settings-table settings-lines" {
                     caption class="unseen" { (caption) }
                     thead { tr {
-                        th scope="col" class="number" { (desk.say("c-settings-col-number")) }
-                        th scope="col" { (desk.say("c-settings-col-when")) }
-                        th scope="col" { (desk.say("c-settings-col-who")) }
-                        th scope="col" { (desk.say("c-settings-col-kind")) }
-                        th scope="col" { (desk.say("c-settings-col-what")) }
+                        @for (at, head) in heads.iter().enumerate() { th scope="col" class=[(at == 0).then_some("number")] { (head) } }
                     } }
                     tbody {
                         @for it in &list {
                             tr {
-                                td class="number" { (it.number) }
-                                td class="settings-when" { (moment(desk, it.recorded)) }
-                                td { (names.name(it)) }
-                                td { (shown.kind_name(desk, &it.kind)) }
-                                td class="settings-what" { (shown.says(desk, it)) }
+                                td class="number" data-name=(heads[0]) { (it.number) }
+                                td class="settings-when" data-name=(heads[1]) { (moment(desk, it.recorded)) }
+                                td data-name=(heads[2]) { (names.name(it)) }
+                                td data-name=(heads[3]) { (shown.kind_name(desk, &it.kind)) }
+                                td class="settings-what" data-name=(heads[4]) { (shown.says(desk, it)) }
                             }
                         }
                     }
                 }
             }
         }
-        @if more || asked.before.is_some() {
+        @if more || asked.before().is_some() {
             nav class="row" aria-label=(desk.say("c-today-pages")) {
-                @if asked.before.is_some() { a class="button" href={ (path) "?" (query) } { (desk.say("c-settings-newest")) } }
+                @if asked.before().is_some() { a class="button" href={ (path) "?" (query) } { (desk.say("c-settings-newest")) } }
                 @if more { a class="button" rel="next" href={ (path) "?" (query) "&before=" (last) } { (desk.say("c-settings-older")) } }
             }
         }
@@ -367,7 +371,10 @@ pub(crate) async fn patient_export(
 
 fn download(desk: &Desk, text: String) -> Response {
     let name = format!("attachment; filename=\"audit-{}.csv\"", desk.app.today());
-    ([(header::CONTENT_TYPE, "text/csv; charset=utf-8".to_string()), (header::CONTENT_DISPOSITION, name)], text)
+    (
+        [(header::CONTENT_TYPE, "text/csv; charset=utf-8".to_string()), (header::CONTENT_DISPOSITION, name)],
+        text,
+    )
         .into_response()
 }
 
@@ -384,7 +391,8 @@ async fn table_of(desk: &Desk, shown: &Shown<'_>, asked: &Asked) -> Result<Strin
         let (stream, next) = (shown.stream(), wanted.clone());
         let batch = desk.app.store().read(move |tx| lines::entries(tx, &stream, &next, BATCH)).await?;
         for it in &batch {
-            let recorded = it.recorded.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%dT%H:%M:%S%:z").to_string();
+            let recorded =
+                it.recorded.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%dT%H:%M:%S%:z").to_string();
             let (number, day) = (it.number.to_string(), it.on.to_string());
             let says = match shown {
                 Shown::Patient { .. } if it.kind != "view" => {

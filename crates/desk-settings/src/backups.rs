@@ -107,8 +107,8 @@ fn file_body(desk: &Desk, folder: &Path, found: std::io::Result<Vec<Found>>) -> 
             @if Turn::is_taken(&desk.app, WORK) { p class="alert" { (desk.say("c-settings-done-running")) } }
             form method="post" action="/settings/backups" { (csrf(desk)) button class="main" { (desk.say("c-settings-backup-go")) } }
         }
-        section class="card" aria-labelledby="list-title" {
-            h2 id="list-title" { (desk.say("c-settings-backup-list")) }
+        section class="card" {
+            h2 { (desk.say("c-settings-backup-list")) }
             @match found {
                 Err(error) => div class="alert stop" { p { (desk.words().text("c-settings-backup-unreadable", &[("what", error.to_string().into())])) } },
                 Ok(list) if list.is_empty() => p { (desk.say("c-settings-backup-none")) },
@@ -121,21 +121,23 @@ fn file_body(desk: &Desk, folder: &Path, found: std::io::Result<Vec<Found>>) -> 
 fn table(desk: &Desk, list: &[Found]) -> Markup {
     let all: u64 = list.iter().map(|it| it.bytes).sum();
     let args = [("n", (list.len() as f64).into()), ("size", size(desk, all).into())];
+    let [file, when, of_size] =
+        ["c-settings-backup-file", "c-settings-col-when", "c-settings-backup-size"].map(|it| desk.say(it));
     html! {
-        div class="scroll" tabindex="0" role="region" aria-label=(desk.say("c-settings-backup-list")) {
+        div {
             table class="settings-table" {
                 caption class="unseen" { (desk.say("c-settings-backup-list")) }
                 thead { tr {
-                    th scope="col" { (desk.say("c-settings-backup-file")) }
-                    th scope="col" { (desk.say("c-settings-col-when")) }
-                    th scope="col" class="number" { (desk.say("c-settings-backup-size")) }
+                    th scope="col" { (file) }
+                    th scope="col" { (when) }
+                    th scope="col" class="number" { (of_size) }
                 } }
                 tbody {
                     @for it in list {
                         tr {
                             th scope="row" class="settings-file" { (it.name) }
-                            td class="settings-when" { @if let Some(made) = it.made { (moment(desk, made)) } }
-                            td class="number" { (size(desk, it.bytes)) }
+                            td class="settings-when" data-name=(when) { @if let Some(made) = it.made { (moment(desk, made)) } }
+                            td class="number" data-name=(of_size) { (size(desk, it.bytes)) }
                         }
                     }
                 }
@@ -199,5 +201,7 @@ async fn copy(desk: &Desk, folder: PathBuf, name: String) -> Result<(), Fault> {
     };
     let (id, now) = (desk.staff.account.clone(), desk.app.now());
     desk.app.store().write(move |tx| audit(tx, now, &id, "backup", &says)).await?;
-    copied.map(drop).map_err(|error| refused_with(desk, "c-settings-backup-failed", &[("what", error.into())]))
+    copied
+        .map(drop)
+        .map_err(|error| refused_with(desk, "c-settings-backup-failed", &[("what", error.into())]))
 }

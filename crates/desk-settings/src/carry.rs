@@ -125,6 +125,7 @@ async fn carry_one(app: &App, by: &Author, id: &str, change: &Change) -> Result<
         }
         Err(StoreError::refused("the episode was changed meanwhile", "write the numbers again"))
     });
-    records::write(app, id, by.clone(), vec![New::fact(app.today(), Fact::Clinic(after))], Some(check)).await?;
+    records::write(app, id, by.clone(), vec![New::fact(app.today(), Fact::Clinic(after))], Some(check))
+        .await?;
     Ok(true)
 }

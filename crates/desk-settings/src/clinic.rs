@@ -97,7 +97,8 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Numbers, Fault> {
     let text = |at: usize| -> Result<String, Fault> {
         let (name, key) = FIELDS[at];
         let field = || [("field", desk.say(key).into())];
-        let value = fields.opt(name).ok_or_else(|| refused_with(desk, "c-settings-clinic-blank", &field()))?;
+        let value =
+            fields.opt(name).ok_or_else(|| refused_with(desk, "c-settings-clinic-blank", &field()))?;
         if value.chars().count() > LONGEST || value.chars().any(char::is_control) {
             return Err(refused_with(desk, "c-settings-clinic-long", &field()));
         }
@@ -144,7 +145,11 @@ fn difference(before: &Numbers, after: &Numbers) -> String {
         .filter(|(_, a, b)| a != b)
         .map(|(what, a, b)| format!("{what}: `{a}` -> `{b}`"))
         .collect();
-    if changed.is_empty() { "clinic: saved without a change".into() } else { format!("clinic: {}", changed.join(", ")) }
+    if changed.is_empty() {
+        "clinic: saved without a change".into()
+    } else {
+        format!("clinic: {}", changed.join(", "))
+    }
 }
 
 /// Brings the numbers that are on record to the open episodes once more.

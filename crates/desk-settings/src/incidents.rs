@@ -46,10 +46,10 @@ struct Incident {
     episode: Option<String>,
 }
 
-/// What was asked for.
+/// What was asked for, as it stands in the address.
 #[derive(Debug, Default, Deserialize)]
 pub(crate) struct Asked {
-    before: Option<u64>,
+    before: Option<String>,
     /// A record that the entry is to point to.
     episode: Option<String>,
 }
@@ -104,7 +104,8 @@ pub(crate) async fn page(
 
 /// What was written, for those who read the audit.
 async fn log(desk: &Desk, asked: &Asked) -> Result<Markup, Fault> {
-    let wanted = Wanted { before: asked.before, ..Wanted::default() };
+    let before: Option<u64> = asked.before.as_deref().and_then(|it| it.parse().ok());
+    let wanted = Wanted { before, ..Wanted::default() };
     let since = desk.app.today().checked_sub(DAYS.days()).unwrap_or(desk.app.today());
     let since = since
         .at(0, 0, 0, 0)
@@ -133,9 +134,9 @@ async fn log(desk: &Desk, asked: &Asked) -> Result<Markup, Fault> {
             }
             @if list.is_empty() { p class="card" { (desk.say("c-settings-incident-none")) } }
             ol class="settings-incidents" { @for it in &list { (entry(desk, it)) } }
-            @if more || asked.before.is_some() {
+            @if more || before.is_some() {
                 nav class="row" aria-label=(desk.say("c-today-pages")) {
-                    @if asked.before.is_some() { a class="button" href="/settings/incidents" { (desk.say("c-settings-newest")) } }
+                    @if before.is_some() { a class="button" href="/settings/incidents" { (desk.say("c-settings-newest")) } }
                     @if more { a class="button" rel="next" href={ "/settings/incidents?before=" (last) } { (desk.say("c-settings-older")) } }
                 }
             }

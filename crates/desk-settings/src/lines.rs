@@ -10,7 +10,11 @@ use jiff::civil::Date;
 ///
 /// # Errors
 /// Database errors, also below.
-pub(crate) fn sessions_of(tx: &mut dyn Tx, account: &str, now: Timestamp) -> Result<Vec<Session>, StoreError> {
+pub(crate) fn sessions_of(
+    tx: &mut dyn Tx,
+    account: &str,
+    now: Timestamp,
+) -> Result<Vec<Session>, StoreError> {
     let sql = "SELECT token, account, kind, csrf, created, last_seen, ends FROM session
                WHERE account = $1 AND ends > $2 ORDER BY created DESC, token";
     let session = |row: &Row| {

@@ -231,7 +231,13 @@ pub(crate) async fn change_password(desk: Desk, visitor: Visitor, fields: Fields
             accounts::update(tx, id, &Change { password: Some(phc.clone()), ..Change::default() })?;
             set_password_due(tx, id, false)?;
             let ended = begin_anew(tx, &at, &secrets)?;
-            audit(tx, at.app.now(), id, "account", &format!("own password changed; {ended} other sessions ended"))
+            audit(
+                tx,
+                at.app.now(),
+                id,
+                "account",
+                &format!("own password changed; {ended} other sessions ended"),
+            )
         })
         .await?;
     Ok(fresh.answer(&desk, "/settings?done=password"))
@@ -280,11 +286,8 @@ fn pending(tx: &mut dyn Tx, account: &str, now: Timestamp) -> Result<Option<Pend
 
 pub(crate) async fn codes_page(desk: Desk) -> Result<Response, Fault> {
     let (id, now) = (desk.staff.account.clone(), desk.app.now());
-    let found = desk
-        .app
-        .store()
-        .read(move |tx| Ok((pending(tx, &id, now)?, accounts::by_id(tx, &id)?)))
-        .await?;
+    let found =
+        desk.app.store().read(move |tx| Ok((pending(tx, &id, now)?, accounts::by_id(tx, &id)?))).await?;
     let (Some(pending), Some(account)) = found else { return Ok(see_other("/settings")) };
     let address = passwords::totp_address(&pending.secret, &account.login)
         .ok_or_else(|| Fault::Internal("a secret without an address".into()))?;
@@ -325,7 +328,8 @@ pub(crate) async fn confirm_codes(desk: Desk, visitor: Visitor, fields: Fields) 
         .store()
         .write(move |tx| {
             let Some(pending) = pending(tx, &id, now)? else { return Ok(false) };
-            let Some(step) = passwords::totp_step(&pending.secret, &code, now.as_second().unsigned_abs()) else {
+            let Some(step) = passwords::totp_step(&pending.secret, &code, now.as_second().unsigned_abs())
+            else {
                 return Ok(false);
             };
             // The code that turned them on does not open a session as well.

@@ -25,26 +25,30 @@ pub(crate) async fn page(desk: Desk, Query(told): Query<Told>) -> Result<Markup,
     all.sort_by(|a, b| b.active.cmp(&a.active).then_with(|| a.name.cmp(&b.name)));
     let now = desk.app.now();
     let title = desk.say("c-settings-people");
+    let heads = [
+        "c-settings-person-name",
+        "c-login-name",
+        "c-settings-person-role",
+        "c-settings-person-state",
+        "c-settings-codes",
+    ]
+    .map(|it| desk.say(it));
     let body = html! {
         (told.line(&desk))
-        div class="scroll card" tabindex="0" role="region" aria-label=(title) {
+        div class="card" {
             table class="settings-table settings-people" {
                 caption class="unseen" { (title) }
                 thead { tr {
-                    th scope="col" { (desk.say("c-settings-person-name")) }
-                    th scope="col" { (desk.say("c-login-name")) }
-                    th scope="col" { (desk.say("c-settings-person-role")) }
-                    th scope="col" { (desk.say("c-settings-person-state")) }
-                    th scope="col" { (desk.say("c-settings-codes")) }
+                    @for head in &heads { th scope="col" { (head) } }
                 } }
                 tbody {
                     @for it in &all {
                         tr {
                             th scope="row" { a href={ "/settings/people/" (url_encode(&it.id)) } { (signature(&it.name, &it.title)) } }
-                            td { (it.login) }
-                            td { (role_name_of(desk.words(), &it.role)) }
-                            td { (state(&desk, it, now)) }
-                            td { (desk.say(if it.totp.is_some() { "c-settings-yes" } else { "c-settings-no" })) }
+                            td data-name=(heads[1]) { (it.login) }
+                            td data-name=(heads[2]) { (role_name_of(desk.words(), &it.role)) }
+                            td data-name=(heads[3]) { (state(&desk, it, now)) }
+                            td data-name=(heads[4]) { (desk.say(if it.totp.is_some() { "c-settings-yes" } else { "c-settings-no" })) }
                         }
                     }
                 }
@@ -128,7 +132,10 @@ pub(crate) async fn add(desk: Desk, fields: Fields) -> Result<Response, Fault> {
     let (name, title) = read_names(&desk, &fields)?;
     let role = read_role(&desk, &fields)?;
     let login = fields.opt("login").unwrap_or_default().to_lowercase();
-    if login.is_empty() || login.chars().count() > LONGEST || login.chars().any(|it| it.is_control() || it.is_whitespace()) {
+    if login.is_empty()
+        || login.chars().count() > LONGEST
+        || login.chars().any(|it| it.is_control() || it.is_whitespace())
+    {
         return Err(refused(&desk, "c-settings-login-bad"));
     }
     let password = one_time_password()?;
@@ -147,7 +154,8 @@ pub(crate) async fn add(desk: Desk, fields: Fields) -> Result<Response, Fault> {
             }
             let made = accounts::create(tx, &wanted, now)?;
             set_password_due(tx, &made.id, true)?;
-            let says = format!("{} created as {}: {}", made.login, made.role, signature(&made.name, &made.title));
+            let says =
+                format!("{} created as {}: {}", made.login, made.role, signature(&made.name, &made.title));
             audit(tx, now, &id, "account", &says)?;
             Ok(Some(made))
         })

@@ -56,12 +56,12 @@ pub(crate) async fn page(
         section class="card" aria-labelledby="state-title" {
             h2 id="state-title" { (desk.say("c-settings-person-state")) }
             dl class="settings-facts" {
-                dt { (desk.say("c-login-name")) } dd { (account.login) }
-                dt { (desk.say("c-settings-person-state")) } dd { (state(&desk, &account, now)) }
-                dt { (desk.say("c-settings-sessions")) } dd { (sessions) }
-                dt { (desk.say("c-settings-codes")) } dd { (desk.say(if account.totp.is_some() { "c-settings-yes" } else { "c-settings-no" })) }
-                dt { (desk.say("c-settings-person-since")) } dd { (moment(&desk, account.created)) }
-                dt { (desk.say("c-settings-person-patients")) } dd { (open) }
+                div { dt { (desk.say("c-login-name")) } dd { (account.login) } }
+                div { dt { (desk.say("c-settings-person-state")) } dd { (state(&desk, &account, now)) } }
+                div { dt { (desk.say("c-settings-sessions")) } dd { (sessions) } }
+                div { dt { (desk.say("c-settings-codes")) } dd { (desk.say(if account.totp.is_some() { "c-settings-yes" } else { "c-settings-no" })) } }
+                div { dt { (desk.say("c-settings-person-since")) } dd { (moment(&desk, account.created)) } }
+                div { dt { (desk.say("c-settings-person-patients")) } dd { (open) } }
             }
             @if due { p class="quiet" { (desk.say("c-settings-person-due")) } }
             @if !account.active && open > 0 {
@@ -128,7 +128,12 @@ fn access_card(desk: &Desk, account: &Account, own: bool, open: u64) -> Markup {
 }
 
 /// Whether the account, as it would be, or another active one may look after accounts.
-fn somebody_keeps_people(tx: &mut dyn Tx, account: &str, role: &str, active: bool) -> Result<bool, StoreError> {
+fn somebody_keeps_people(
+    tx: &mut dyn Tx,
+    account: &str,
+    role: &str,
+    active: bool,
+) -> Result<bool, StoreError> {
     let keeps = |role: &str, active: bool| active && Role::of(role).is_some_and(|it| it.may(Right::People));
     if keeps(role, active) {
         return Ok(true);
@@ -155,7 +160,8 @@ pub(crate) async fn change(desk: Desk, Path(id): Path<String>, fields: Fields) -
     let Some(turn) = Turn::take(&desk.app, carry::WORK) else {
         return Err(refused(&desk, "c-settings-running-already"));
     };
-    let (by, now, key, is) = (desk.staff.account.clone(), desk.app.now(), id.clone(), signature(&name, &title));
+    let (by, now, key, is) =
+        (desk.staff.account.clone(), desk.app.now(), id.clone(), signature(&name, &title));
     let done: Result<String, &str> = desk
         .app
         .store()
@@ -204,7 +210,11 @@ fn difference(before: &Account, after: &Account) -> String {
     format!("{}: {}", after.login, changed.join(", "))
 }
 
-pub(crate) async fn set_active(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<Response, Fault> {
+pub(crate) async fn set_active(
+    desk: Desk,
+    Path(id): Path<String>,
+    fields: Fields,
+) -> Result<Response, Fault> {
     let active = match fields.text("active")? {
         "yes" => true,
         "no" => false,
