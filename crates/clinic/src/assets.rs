@@ -39,13 +39,16 @@ const ALL: &[(&str, &str, &[u8])] = &[
     ("atkinson-bold.woff2", "font/woff2", include_bytes!("../assets/atkinson-bold.woff2")),
 ];
 
+/// Name, type, path, bytes.
+type Ready = (&'static str, &'static str, String, Vec<u8>);
+
 /// Path and bytes of each asset; style sheets name fonts by their plain names, which are replaced here.
-static READY: LazyLock<Vec<(&str, &str, String, Vec<u8>)>> = LazyLock::new(|| {
+static READY: LazyLock<Vec<Ready>> = LazyLock::new(|| {
     let path = |name: &str, bytes: &[u8]| {
         let hash = blake3::hash(bytes).to_hex();
         format!("/assets/{}/{name}", &hash[..12])
     };
-    let mut ready: Vec<(&str, &str, String, Vec<u8>)> = Vec::new();
+    let mut ready: Vec<Ready> = Vec::new();
     for (name, kind, bytes) in ALL.iter().filter(|it| it.1 != "text/css; charset=utf-8") {
         ready.push((name, kind, path(name, bytes), bytes.to_vec()));
     }

@@ -80,7 +80,11 @@ impl Fault {
 
 impl From<StoreError> for Fault {
     fn from(error: StoreError) -> Self {
-        Fault::Store(error)
+        match error {
+            // What the database was asked for cannot be: the person can mend it.
+            StoreError::Refused { .. } => Fault::Refused { message: error.message(), mend: error.mend() },
+            other => Fault::Store(other),
+        }
     }
 }
 

@@ -9,21 +9,25 @@
 pub mod access;
 pub mod app;
 pub mod assets;
+pub mod chart;
 pub mod config;
 pub mod fault;
 pub mod fields;
 pub mod gate;
+pub mod home;
+pub mod intake;
 pub mod layout;
 pub mod login;
 pub mod numbers;
 pub mod passwords;
 pub mod people;
+pub mod program;
+pub mod record;
 pub mod records;
 pub mod rights;
 pub mod routes;
 pub mod seed;
 pub mod serve;
-pub mod today;
 
 pub use app::App;
 pub use config::{Clock, Config, Listen};

@@ -65,6 +65,10 @@ pub fn table() -> Vec<Route> {
     let mut all = Vec::new();
     all.extend(crate::assets::routes());
     all.extend(crate::login::routes());
-    all.extend(crate::today::routes());
+    all.extend(crate::chart::routes());
+    all.extend(crate::intake::routes());
+    all.extend(crate::record::routes());
+    all.extend(crate::program::routes());
+    all.extend(crate::home::routes());
     all
 }

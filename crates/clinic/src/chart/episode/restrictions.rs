@@ -1,0 +1,168 @@
+//! Restrictions as a table: limit in words, on whose word, source, since when, until what act; what changes next.
+
+use handrail_protocol::{ActNeeded, Change, ChangeWhat, InForce, Need};
+use maud::{Markup, html};
+
+use super::{Case, status_tag};
+use crate::chart::reasons::{Teller, capital};
+
+pub(super) fn section(case: &Case<'_>) -> Markup {
+    let Ok(plan) = case.plan else { return html! {} };
+    let (words, envelope) = (case.words, &plan.envelope);
+    html! {
+        section class="card" aria-labelledby="restrictions" {
+            div class="row apart" {
+                h2 id="restrictions" { (case.say("c-today-restrictions")) }
+                p class="quiet small" { (plan.protocol.title) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
+            }
+            @if envelope.in_force.is_empty() { p { (case.say("c-today-nothing-recorded")) } }
+            @else {
+                table class="stacked restrictions" {
+                    caption class="unseen" { (case.say("c-today-restrictions")) }
+                    thead { tr {
+                        th scope="col" { (case.say("c-today-col-limit")) }
+                        th scope="col" { (case.say("c-today-col-status")) }
+                        th scope="col" { (case.say("c-today-col-since")) }
+                        th scope="col" { (case.say("c-today-col-until")) }
+                    } }
+                    tbody { @for it in &envelope.in_force { (row(case, it)) } }
+                }
+            }
+            @if !envelope.lifted.is_empty() {
+                details {
+                    summary { (words.text("c-today-lifted", &[("n", (envelope.lifted.len() as u32).into())])) }
+                    ul { @for it in &envelope.lifted { li {
+                        (capital(&case.teller().limit_name(&it.id))) ": " (words.date_short(it.on)) ", " (it.by)
+                        @for more in it.document.iter().chain(&it.reason) { ", " (more) }
+                    } } }
+                }
+            }
+            @if !envelope.next.is_empty() {
+                h3 { (case.say("c-today-next")) }
+                (next(case, &envelope.next))
+            }
+            @if !envelope.precautions.is_empty() {
+                h3 { (case.say("c-today-precautions")) }
+                ul { @for it in &envelope.precautions { li {
+                    span lang="en" { (it.says) } " " span class="quiet small" { "(" (it.basis.source) "; " (words.known_word(it.basis.known)) ")" }
+                } } }
+            }
+        }
+    }
+}
+
+fn row(case: &Case<'_>, it: &InForce) -> Markup {
+    let words = case.words;
+    html! {
+        tr class=[it.overdue.then_some("overdue")] {
+            th scope="row" {
+                (words.limit_on(&it.limit)) ": " (words.limit_value(&it.limit))
+                @for gone in &it.superseded {
+                    span class="block quiet small" {
+                        (words.text("c-today-in-place-of", &[("limit", words.limit_value(&gone.limit).into())]))
+                    }
+                }
+                @if !it.unanswered.is_empty() {
+                    span class="block" { span class="tag assumed" { (case.say("c-today-kept-unanswered")) } }
+                }
+                @if let Some(note) = &it.note { span class="block quiet small" lang="en" { (note) } }
+            }
+            td data-name=(case.say("c-today-col-status")) {
+                (status_tag(words, it.status))
+                @if let Some(by) = &it.by { span class="block small" { (by) } }
+                span class="block quiet small" {
+                    (it.source)
+                    @if let Some(known) = it.known { " (" (words.known_word(known)) ")" }
+                    @if let Some(document) = it.document.as_ref().filter(|other| **other != it.source) { "; " (document) }
+                    @if let Some(basis) = &it.basis { "; " (basis) }
+                }
+            }
+            td data-name=(case.say("c-today-col-since")) { (words.date_short(it.since)) }
+            td data-name=(case.say("c-today-col-until")) {
+                (until(case, it))
+                @if it.overdue { span class="block" { span class="tag stop" { (case.say("c-today-overdue")) } } }
+            }
+        }
+    }
+}
+
+/// Until what act, with the names of things instead of their ids.
+fn until(case: &Case<'_>, it: &InForce) -> String {
+    let (words, teller) = (case.words, case.teller());
+    let mut out = vec![match &it.until.act {
+        ActNeeded::None => words.text("c-today-until-day", &[]),
+        ActNeeded::Release(_) => words.text("c-today-until-release", &[]),
+        ActNeeded::BeginPhase(id) => words.text("c-today-until-phase", &[("phase", teller.phase(id).into())]),
+    }];
+    if let Some(date) = it.until.earliest {
+        out.push(words.text("c-not-before", &[("date", words.date_short(date).into())]));
+    }
+    if !it.until.criteria.is_empty() {
+        out.push(words.text("c-today-and-criteria", &[("n", (it.until.criteria.len() as u32).into())]));
+    }
+    capital(&out.join(", "))
+}
+
+/// The next changes; those of one day that need the same stand together.
+fn next(case: &Case<'_>, all: &[Change]) -> Markup {
+    let (words, teller) = (case.words, case.teller());
+    let mut groups: Vec<(&Change, Vec<String>)> = Vec::new();
+    for it in all {
+        let says = change(&teller, it);
+        match groups
+            .iter_mut()
+            .find(|(first, _)| (first.on, first.due, &first.needs) == (it.on, it.due, &it.needs))
+        {
+            Some((_, list)) => list.push(says),
+            None => groups.push((it, vec![says])),
+        }
+    }
+    html! {
+        ul class="next" { @for (first, list) in &groups {
+            li {
+                strong {
+                    @if first.due { (case.say("c-today-due-now")) }
+                    @else { (words.text("c-today-from", &[("date", words.date_short(first.on).into())])) }
+                } " "
+                @if first.needs.is_empty() { (words.text("c-needs-nothing", &[])) }
+                @else {
+                    @let needs: Vec<String> = first.needs.iter().map(|it| need(&teller, it)).collect();
+                    (words.text("c-needs", &[("needs", words.all_of(&needs).into())]))
+                }
+                ul { @for it in list { li { (it) } } }
+            }
+        } }
+    }
+}
+
+fn change(teller: &Teller<'_>, it: &Change) -> String {
+    let words = teller.words;
+    capital(&match &it.what {
+        ChangeWhat::Starts { limit, .. } => {
+            let limit = format!("{} ({})", words.limit_on(limit), words.limit_value(limit));
+            words.text("c-today-change-starts", &[("limit", limit.into())])
+        }
+        ChangeWhat::Steps { from, limit, .. } => {
+            let args = [("from", teller.limit_text(from).into()), ("to", words.limit_value(limit).into())];
+            words.text("c-today-change-steps", &args)
+        }
+        ChangeWhat::Ends { id } => {
+            words.text("c-today-change-ends", &[("limit", teller.limit_text(id).into())])
+        }
+        ChangeWhat::Phase { id } => words.text("c-today-change-phase", &[("phase", teller.phase(id).into())]),
+    })
+}
+
+fn need(teller: &Teller<'_>, it: &Need) -> String {
+    let words = teller.words;
+    match it {
+        Need::Criterion(id) => {
+            words.text("c-today-need-criterion", &[("criterion", teller.criterion_name(id).into())])
+        }
+        Need::Act(ActNeeded::Release(_)) => words.text("c-today-need-release", &[]),
+        Need::Act(ActNeeded::BeginPhase(id)) => {
+            words.text("c-today-need-phase", &[("phase", teller.phase(id).into())])
+        }
+        Need::Act(ActNeeded::None) => words.text("c-need-act-none", &[("about", "".into())]),
+    }
+}
