@@ -262,7 +262,7 @@ fn shown(desk: &Desk, in_use: &InUse, form: &Form, above: &Above, status: Status
                         (area(words, words_field(*lang), &tell(words, "words-label", &[("lang", lang_name(*lang).into())]), text, 16, lang.id()))
                     }
                 }
-                div class="stack beside" {
+                div class="stack beside" tabindex="0" role="group" aria-label=(say(words, "check")) {
                     section class="card" aria-labelledby="check-title" {
                         h2 id="check-title" { (say(words, "check")) }
                         p data-says role="status" { (says(words, above)) }

@@ -309,7 +309,7 @@ fn ranges(words: &Words, repetition: &Repetition) -> Markup {
     html! {
         section class="card" aria-labelledby="ranges-title" {
             h2 id="ranges-title" { (say(words, "ranges")) }
-            div class="scroll" tabindex="0" role="region" aria-labelledby="ranges-title" {
+            div class="scroll" tabindex="0" role="group" aria-labelledby="ranges-title" {
                 table {
                     caption { (say(words, "ranges-caption")) }
                     thead { tr {
@@ -327,6 +327,15 @@ fn ranges(words: &Words, repetition: &Repetition) -> Markup {
 
 fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -> Markup {
     let mut stated = Vec::new();
+    let mut sources: Vec<String> = Vec::new();
+    // Sources stand once, under the table.
+    let mut number_of = |source: String| match sources.iter().position(|it| *it == source) {
+        Some(at) => at + 1,
+        None => {
+            sources.push(source);
+            sources.len()
+        }
+    };
     let mut none = Vec::new();
     let mut unknown: BTreeMap<&'static str, (NotKnown, Vec<String>)> = BTreeMap::new();
     for &tissue in Tissue::ALL {
@@ -344,11 +353,11 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
                         words.exposure_bounds(sum, tissue.unit(), handrail_protocol::limits::ExposureOf::Impulse)
                     });
                     let value = words.load_bounds(it.peak, tissue.unit());
-                    stated.push((working, name, value, at, impulse, words.basis_name(it.basis), it.source, it.known));
+                    stated.push((working, name, value, at, impulse, words.basis_name(it.basis), number_of(it.source), it.known));
                 }
                 Load::Order { above, below, source, known, .. } => {
                     let value = words.load_order(&above, &below, repetition.side);
-                    stated.push((working, name, value, None, None, say(words, "order"), source, known));
+                    stated.push((working, name, value, None, None, say(words, "order"), number_of(source), known));
                 }
                 Load::NotKnown(why) if working => unknown.entry(why.id()).or_insert((why, Vec::new())).1.push(name),
                 Load::NotKnown(_) => {}
@@ -359,7 +368,7 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
         section class="card" aria-labelledby="loads-title" {
             h2 id="loads-title" { (say(words, "loads")) }
             @if !stated.is_empty() {
-                div class="scroll" tabindex="0" role="region" aria-labelledby="loads-title" {
+                div class="scroll" tabindex="0" role="group" aria-labelledby="loads-title" {
                     table {
                         caption { (say(words, "loads-caption")) }
                         thead { tr {
@@ -371,10 +380,11 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
                             td { (value) @if let Some(at) = at { div class="small quiet" { (at) } } }
                             td { (impulse.as_deref().unwrap_or("–")) }
                             td { (on) }
-                            td class="small" { span lang="en" { (source) } " " (known(words, *how)) }
+                            td { a href={ "#load-source-" (source) } { "[" (source) "]" } " " (known(words, *how)) }
                         } } }
                     }
                 }
+                ol class="small" lang="en" { @for (n, source) in sources.iter().enumerate() { li id={ "load-source-" (n + 1) } { (source) } } }
             }
             @if !none.is_empty() { p { b { (say(words, "no-load")) } " " (words.all_of(&none)) "." } }
             @if !unknown.is_empty() {
@@ -403,7 +413,7 @@ fn contacts(words: &Words, repetition: &Repetition) -> Markup {
     html! {
         section class="card" aria-labelledby="contacts-title" {
             h2 id="contacts-title" { (say(words, "contacts")) }
-            div class="scroll" tabindex="0" role="region" aria-labelledby="contacts-title" {
+            div class="scroll" tabindex="0" role="group" aria-labelledby="contacts-title" {
                 table {
                     caption { (say(words, "contacts-caption")) }
                     thead { tr {
@@ -454,7 +464,7 @@ fn parameters(words: &Words, motion: &Motion) -> Markup {
     html! {
         section class="card" aria-labelledby="parameters-title" {
             h2 id="parameters-title" { (say(words, "parameters")) }
-            div class="scroll" tabindex="0" role="region" aria-labelledby="parameters-title" {
+            div class="scroll" tabindex="0" role="group" aria-labelledby="parameters-title" {
                 table {
                     caption { (say(words, "parameters-caption")) }
                     thead { tr {
@@ -526,7 +536,7 @@ fn easier_and_harder(words: &Words, motion: &Motion, ladders: &Ladders, side: Si
         @if !rows.is_empty() {
             section class="card" aria-labelledby="next-title" {
                 h2 id="next-title" { (say(words, "next")) }
-                div class="scroll" tabindex="0" role="region" aria-labelledby="next-title" {
+                div class="scroll" tabindex="0" role="group" aria-labelledby="next-title" {
                     table {
                         caption { (say(words, "next-caption")) }
                         thead { tr { th scope="col" { (say(words, "tissue")) } th scope="col" { (say(words, "easier")) } th scope="col" { (say(words, "harder")) } } }

@@ -172,7 +172,7 @@ fn restrictions(words: &Words, protocol: &Protocol) -> Markup {
         letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect::<String>())
     };
     html! {
-        div class="scroll" tabindex="0" role="region" aria-label=(say(words, "restrictions")) {
+        div class="scroll" tabindex="0" role="group" aria-label=(say(words, "restrictions")) {
             table class="wide" {
                 caption { (say(words, "restrictions-caption")) }
                 thead { tr {
@@ -203,7 +203,7 @@ fn criteria(words: &Words, protocol: &Protocol) -> Markup {
     html! {
         section class="card" aria-labelledby="criteria-title" {
             h2 id="criteria-title" { (say(words, "criteria")) }
-            div class="scroll" tabindex="0" role="region" aria-labelledby="criteria-title" {
+            div class="scroll" tabindex="0" role="group" aria-labelledby="criteria-title" {
                 table class="wide" {
                     caption { (say(words, "criteria-caption")) }
                     thead { tr {
@@ -227,7 +227,7 @@ fn milestones(words: &Words, protocol: &Protocol) -> Markup {
         @if !protocol.milestones.is_empty() {
             section class="card" aria-labelledby="milestones-title" {
                 h2 id="milestones-title" { (say(words, "milestones")) }
-                div class="scroll" tabindex="0" role="region" aria-labelledby="milestones-title" {
+                div class="scroll" tabindex="0" role="group" aria-labelledby="milestones-title" {
                     table class="wide" {
                         caption { (say(words, "milestones-caption")) }
                         thead { tr {

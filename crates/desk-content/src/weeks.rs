@@ -11,7 +11,7 @@ const NAMES: f64 = 330.0;
 /// Width of the weeks.
 const WEEKS: f64 = 690.0;
 /// Height of a row.
-const ROW: f64 = 30.0;
+const ROW: f64 = 38.0;
 /// Height of the scale.
 const TOP: f64 = 56.0;
 /// Weeks that are drawn wide; later ones share the rest.
@@ -77,14 +77,24 @@ impl Scale {
     }
 }
 
-/// A name that fits into its column.
-fn short(name: &str) -> String {
-    const MOST: usize = 46;
-    if name.chars().count() <= MOST {
-        return name.to_string();
+/// A name in at most two lines that fit into its column.
+fn lines(name: &str) -> Vec<String> {
+    const MOST: usize = 48;
+    let mut lines = vec![String::new()];
+    for word in name.split_whitespace() {
+        let last = lines.len() - 1;
+        if !lines[last].is_empty() && lines[last].chars().count() + 1 + word.chars().count() > MOST {
+            if lines.len() == 2 {
+                lines[last].push('…');
+                break;
+            }
+            lines.push(word.to_string());
+        } else {
+            let gap = if lines[last].is_empty() { "" } else { " " };
+            lines[last].push_str(&format!("{gap}{word}"));
+        }
     }
-    let cut: String = name.chars().take(MOST - 1).collect();
-    format!("{}…", cut.trim_end())
+    lines
 }
 
 /// The timeline; the table beneath it says the same in words.
@@ -115,11 +125,15 @@ pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
     }
     for (index, row) in rows.iter().enumerate() {
         let y = TOP + ROW * index as f64;
-        push(format!(
-            r#"<text x="0" y="{:.1}" font-size="14">{}</text>"#,
-            y + 18.0,
-            escape(&short(&row.name))
-        ));
+        let name = lines(&row.name);
+        let first = if name.len() == 1 { y + 21.0 } else { y + 13.0 };
+        for (line, text) in name.iter().enumerate() {
+            push(format!(
+                r#"<text x="0" y="{:.1}" font-size="14">{}</text>"#,
+                first + 16.0 * line as f64,
+                escape(text)
+            ));
+        }
         for (stage, it) in row.stages.iter().enumerate() {
             let (from, to) = (scale.x(it.from_week), scale.x(it.to_week.unwrap_or(scale.last)));
             let fill = if stage % 2 == 0 { "#0c4a5b" } else { "#4f7f8c" };
@@ -139,7 +153,7 @@ pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
             push(format!(
                 r#"<rect x="{:.1}" y="{:.1}" width="{:.1}" height="20" rx="4" {paint}><title>{}</title></rect>"#,
                 from + 1.0,
-                y + 3.0,
+                y + 6.0,
                 (to - from - 2.0).max(3.0),
                 escape(&title)
             ));
@@ -152,13 +166,13 @@ pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
                 push(format!(
                     r#"<text x="{:.1}" y="{:.1}" text-anchor="middle" font-size="13" font-weight="700" fill="{ink}">{label}</text>"#,
                     (from + to) / 2.0,
-                    y + 18.0
+                    y + 21.0
                 ));
             }
         }
     }
     html! {
-        div class="scroll" tabindex="0" role="region" aria-label=(say(words, "timeline")) {
+        div class="scroll" tabindex="0" role="group" aria-label=(say(words, "timeline")) {
             svg class="weeks" viewBox={ "0 0 " (width) " " (height) } role="img" aria-label=(say(words, "timeline-alt")) fill="#16262e" font-size="14" {
                 (PreEscaped(out))
             }

@@ -27,7 +27,7 @@ struct Inner {
     read: Lane,
 }
 
-/// The way to some threads that work off jobs. Dropped, it waits until they have ended.
+/// The way to some threads that work off jobs.
 struct Lane {
     jobs: Option<mpsc::Sender<Box<dyn Job>>>,
     threads: Vec<JoinHandle<()>>,
@@ -38,6 +38,7 @@ impl Lane {
         self.jobs.as_ref().ok_or(StoreError::Closed)
     }
 
+    /// Takes no more jobs, and waits until those that wait are done and the threads have ended.
     fn end(&mut self) {
         self.jobs = None;
         for thread in self.threads.drain(..) {
