@@ -1306,3 +1306,4 @@ c-load-impulse-not-known = not known
 c-load-note-1 = A net joint moment is what all muscles and passive tissues around a joint give together, named by the motion it drives. It is not a joint reaction, not a contact force and not a muscle force.
 c-load-note-2 = Loads are bounds for comparing exercises, not the strength of this repair. BW: body weight. MVIC: maximal voluntary isometric contraction. Force, strain and muscle activity do not convert into each other.
 c-load-note-3 = No injury threshold for sums of a week, or for their change from week to week, is established. A ceiling on them is an order or a setting, never this program's.
+c-no-angle-limit = Angles of the operated side, weight on the leg: no limit in force today

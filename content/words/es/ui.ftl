@@ -1306,3 +1306,4 @@ c-load-impulse-not-known = no conocida
 c-load-note-1 = El momento articular neto es lo que dan juntos todos los músculos y tejidos pasivos de una articulación; se nombra por el movimiento que impulsa. No es una reacción articular, ni una fuerza de contacto, ni una fuerza muscular.
 c-load-note-2 = Las cargas son cotas para comparar ejercicios, no la resistencia de esta reparación. PC: peso corporal. CIVM: contracción isométrica voluntaria máxima. Fuerza, deformación y actividad muscular no se convierten unas en otras.
 c-load-note-3 = No está establecido ningún umbral de lesión para las sumas semanales ni para su cambio de una semana a otra. Un tope sobre ellas es una orden o un ajuste, nunca de este programa.
+c-no-angle-limit = Ángulos del lado operado, peso sobre la pierna: hoy no hay límite en vigor

@@ -6,13 +6,12 @@ use std::process::ExitCode;
 
 use handrail_anatomy::Side;
 use handrail_episode::Plan;
-use handrail_exchange::calendar::{ProgramCalendar, calendar as calendar_text};
 use handrail_figures::exercise::{Captions, Drawing, view};
 use handrail_library::Library;
 use handrail_motion::{Home, solve};
-use handrail_program::{Session, week_days};
+use handrail_program::Session;
 use handrail_words::{Lang, Words};
-use jiff::civil::{Date, Time, time};
+use jiff::civil::Date;
 use serde_json::json;
 
 use crate::args::{Demo, Draw, Handout, Log, Output, Paper};
@@ -86,60 +85,9 @@ pub fn follow(args: &Output) -> Answer {
     })
 }
 
-/// Starting times for so many sessions a day (set by this program; the patient moves them).
-fn times_of_day(times: u32) -> Vec<Time> {
-    match times {
-        1 => vec![time(9, 0, 0, 0)],
-        2 => vec![time(9, 0, 0, 0), time(17, 0, 0, 0)],
-        3 => vec![time(9, 0, 0, 0), time(13, 0, 0, 0), time(18, 0, 0, 0)],
-        _ => vec![time(8, 0, 0, 0), time(12, 0, 0, 0), time(16, 0, 0, 0), time(20, 0, 0, 0)],
-    }
-}
-
 fn calendar_of(plan: &Plan<'_>, session: &Session, words: &Words) -> Result<String, Stop> {
-    let program = plan.program.as_ref();
-    let most = |read: fn(&handrail_program::Dose) -> u32| {
-        session.items.iter().map(|it| read(&it.dose)).max().unwrap_or(1)
-    };
-    // Training days count from the day of the sheet, as on its week chart.
-    let first = i32::from(plan.on().weekday().to_monday_zero_offset());
-    let days = week_days(most(|it| it.days_a_week))
-        .into_iter()
-        .map(|it| {
-            let offset = (i32::from(it.to_monday_zero_offset()) + first).rem_euclid(7) as i8;
-            jiff::civil::Weekday::from_monday_zero_offset(offset).unwrap_or(it)
-        })
-        .collect();
-    let entry = ProgramCalendar {
-        uid: format!("{}@handrail", plan.episode.id),
-        sequence: program.map_or(0, |it| it.version),
-        stamp: jiff::Timestamp::now(),
-        language: words.lang().id().into(),
-        summary: words.text("handout-title", &[]),
-        description: calendar_text_of(plan, words),
-        days,
-        times: times_of_day(most(|it| it.times_a_day)),
-        former_times: Vec::new(),
-        first: plan.on(),
-        last: plan.valid_until(),
-        minutes: session.minutes().ceil() as u32,
-        zone: None,
-        alarm_minutes_before: Some(5),
-        cancelled: false,
-        product_id: "-//Handrail//Home program//EN".into(),
-    };
-    calendar_text(&entry)
+    handrail_clinic::chart::documents::calendar_of(plan, session, words, jiff::Timestamp::now())
         .map_err(|error| Stop::new(format!("calendar: {error}"), "check the program's days and dates"))
-}
-
-/// What a calendar entry says: the surgeon first, when to stop, whom to call.
-fn calendar_text_of(plan: &Plan<'_>, words: &Words) -> String {
-    let clinic = &plan.episode.clinic;
-    let mut lines = vec![words.surgeon_first()];
-    lines.extend(words.stop_rules());
-    lines.push(words.text("handout-foot-emergency", &[]));
-    lines.push(words.text("handout-foot-clinic", &[]));
-    lines.join("\n").replace("{emergency}", &clinic.emergency).replace("{phone}", &clinic.phone)
 }
 
 /// `calendar`.

@@ -12,6 +12,8 @@ pub enum Fault {
         /// Path to come back to.
         back: String,
     },
+    /// The person still has the password that somebody else gave them: to the page where they change it.
+    PasswordDue,
     /// The person may not.
     Forbidden,
     /// There is no such thing, or not for this person.
@@ -49,7 +51,7 @@ impl Fault {
     /// Status line.
     pub fn status(&self) -> StatusCode {
         match self {
-            Fault::LogIn { .. } => StatusCode::SEE_OTHER,
+            Fault::LogIn { .. } | Fault::PasswordDue => StatusCode::SEE_OTHER,
             Fault::Forbidden | Fault::Forged => StatusCode::FORBIDDEN,
             Fault::NotFound => StatusCode::NOT_FOUND,
             Fault::Refused { .. } => StatusCode::UNPROCESSABLE_ENTITY,
@@ -64,7 +66,7 @@ impl Fault {
     /// Key of the sentence (`c-fault-...`) and its values.
     fn told(&self) -> (&'static str, String, String) {
         match self {
-            Fault::LogIn { .. } => ("c-fault-log-in", String::new(), String::new()),
+            Fault::LogIn { .. } | Fault::PasswordDue => ("c-fault-log-in", String::new(), String::new()),
             Fault::Forbidden => ("c-fault-forbidden", String::new(), String::new()),
             Fault::NotFound => ("c-fault-not-found", String::new(), String::new()),
             Fault::Forged => ("c-fault-forged", String::new(), String::new()),
@@ -104,6 +106,9 @@ impl IntoResponse for Fault {
         if let Fault::LogIn { back } = &self {
             let back: String = url_encode(back);
             return Redirect::to(&format!("/login?back={back}")).into_response();
+        }
+        if let Fault::PasswordDue = &self {
+            return Redirect::to("/settings").into_response();
         }
         if let Fault::Internal(message) = &self {
             tracing::error!("{message}");

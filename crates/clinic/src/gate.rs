@@ -19,6 +19,7 @@ use crate::fault::{Fault, Told};
 use crate::fields::Fields;
 use crate::layout;
 use crate::rights::{Right, Role};
+use crate::settings::password_due;
 
 /// Cookie with the language.
 pub const LANG_COOKIE: &str = "lang";
@@ -26,6 +27,9 @@ pub const LANG_COOKIE: &str = "lang";
 pub const IDLE_MINUTES: i64 = 15;
 /// Hours after which a session of the clinic ends in any case.
 pub const LONGEST_HOURS: i64 = 12;
+
+/// Paths that stay open while somebody still has the password that another person gave them.
+const OPEN_WHILE_DUE: [&str; 4] = ["/settings", "/settings/password", "/logout", "/language"];
 
 /// What the gate knows of the route.
 #[derive(Clone)]
@@ -198,7 +202,7 @@ async fn pass(
         }
         right => {
             let back = if changes { "/" } else { path };
-            let staff = staff_of(door, request.headers(), back).await?;
+            let staff = staff_of(door, request.headers(), request.uri().path(), back).await?;
             if !staff.role.may(right) {
                 return Err(Fault::Forbidden);
             }
@@ -269,7 +273,7 @@ pub fn cookie_value(headers: &HeaderMap, name: &str) -> Option<String> {
         .map(|(_, value)| value.to_string())
 }
 
-async fn staff_of(door: &Door, headers: &HeaderMap, back: &str) -> Result<Staff, Fault> {
+async fn staff_of(door: &Door, headers: &HeaderMap, path: &str, back: &str) -> Result<Staff, Fault> {
     let log_in = || Fault::LogIn { back: back.to_string() };
     let secret = cookie_value(headers, &cookie_name(&door.app, "desk")).ok_or_else(log_in)?;
     let hash = secret_hash(&secret);
@@ -280,13 +284,17 @@ async fn staff_of(door: &Door, headers: &HeaderMap, back: &str) -> Result<Staff,
         .read(move |tx| {
             let Some(session) = sessions::find(tx, &hash, now)? else { return Ok(None) };
             let account = accounts::by_id(tx, &session.account)?;
-            Ok(account.map(|it| (session, it)))
+            let due = password_due(tx, &session.account)?;
+            Ok(account.map(|it| (session, it, due)))
         })
         .await?;
-    let (session, account) = found.ok_or_else(log_in)?;
+    let (session, account, due) = found.ok_or_else(log_in)?;
     let idle = now.as_second() - session.last_seen.as_second();
     if idle > IDLE_MINUTES * 60 || !account.active {
         return Err(log_in());
+    }
+    if due && !OPEN_WHILE_DUE.contains(&path) {
+        return Err(Fault::PasswordDue);
     }
     let role = Role::of(&account.role).ok_or(Fault::Forbidden)?;
     // Once a minute is often enough to know when somebody was last here.

@@ -28,6 +28,7 @@ pub mod rights;
 pub mod routes;
 pub mod seed;
 pub mod serve;
+pub mod settings;
 
 pub use app::App;
 pub use config::{Clock, Config, Listen};

@@ -70,5 +70,6 @@ pub fn table() -> Vec<Route> {
     all.extend(crate::record::routes());
     all.extend(crate::program::routes());
     all.extend(crate::home::routes());
+    all.extend(crate::settings::routes());
     all
 }

@@ -554,6 +554,16 @@ impl Composer<'_> {
                     _ => {}
                 }
             }
+            if !out.iter().any(|it: &AngleRow| it.exercise == title) {
+                // An empty table would read as "nothing was looked at".
+                out.push(AngleRow {
+                    exercise: title,
+                    quantity: self.say("c-no-angle-limit"),
+                    reached: "–".into(),
+                    limit: "–".into(),
+                    basis: "–".into(),
+                });
+            }
         }
         out
     }

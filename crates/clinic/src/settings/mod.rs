@@ -17,7 +17,7 @@ mod people;
 mod person;
 mod secrets;
 
-use handrail_clinic::{Right, Route};
+use crate::{Right, Route};
 
 pub use own::password_due;
 

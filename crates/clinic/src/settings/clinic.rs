@@ -2,19 +2,19 @@
 
 use axum::extract::Query;
 use axum::response::Response;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::numbers::{self, Numbers};
-use handrail_clinic::people::audit;
-use handrail_clinic::records::author;
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::{Desk, see_other};
+use crate::layout::csrf;
+use crate::numbers::{self, Numbers};
+use crate::people::audit;
+use crate::records::author;
 use handrail_store::caseload;
 use maud::{Markup, html};
 
-use crate::carry::{self, Carried, Change};
-use crate::job::{self, Turn};
-use crate::parts::{Told, moment, refused, refused_with, sheet};
+use crate::settings::carry::{self, Carried, Change};
+use crate::settings::job::{self, Turn};
+use crate::settings::parts::{Told, moment, refused, refused_with, sheet};
 
 /// Longest text of a field: it must fit on a sheet.
 const LONGEST: usize = 120;

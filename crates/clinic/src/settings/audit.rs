@@ -8,11 +8,11 @@ use std::collections::BTreeMap;
 use axum::extract::{Path, Query};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use handrail_clinic::fault::{Fault, url_encode};
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::people::{CLINIC, audit};
-use handrail_clinic::{Right, records};
+use crate::fault::{Fault, url_encode};
+use crate::gate::{Desk, see_other};
+use crate::layout::csrf;
+use crate::people::{CLINIC, audit};
+use crate::{Right, records};
 use handrail_episode::journal::KINDS;
 use handrail_store::accounts::{self, Account};
 use handrail_store::journal::{self, Verified};
@@ -22,10 +22,10 @@ use jiff::{Timestamp, ToSpan as _};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
-use crate::csv;
-use crate::job::{self, Turn};
-use crate::lines::{self, Line, Wanted};
-use crate::parts::{Told, moment, refused, refused_with, sheet, signature, under};
+use crate::settings::csv;
+use crate::settings::job::{self, Turn};
+use crate::settings::lines::{self, Line, Wanted};
+use crate::settings::parts::{Told, moment, refused, refused_with, sheet, signature, under};
 
 /// Lines of a page.
 const PAGE: u64 = 50;

@@ -1,10 +1,10 @@
 //! What several pages of the settings use: their frame, what was done, refusals in the reader's language, moments.
 
-use handrail_clinic::Role;
-use handrail_clinic::assets::asset;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout::{Place, page};
+use crate::Role;
+use crate::assets::asset;
+use crate::fault::Fault;
+use crate::gate::Desk;
+use crate::layout::{Place, page};
 use handrail_words::{Arg, Words};
 use jiff::Timestamp;
 use maud::{Markup, html};

@@ -1,13 +1,13 @@
 //! One's own account: password, one-time codes, sessions.
 
 use axum::response::{IntoResponse, Response};
-use handrail_clinic::fault::Fault;
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{Desk, LONGEST_HOURS, Visitor, cookie, cookie_name, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::login::set_cookie;
-use handrail_clinic::passwords;
-use handrail_clinic::people::audit;
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::{Desk, LONGEST_HOURS, Visitor, cookie, cookie_name, see_other};
+use crate::layout::csrf;
+use crate::login::set_cookie;
+use crate::passwords;
+use crate::people::audit;
 use handrail_store::accounts::{self, Change};
 use handrail_store::sessions::{self, Session};
 use handrail_store::tokens::{new_secret, secret_hash};
@@ -16,8 +16,8 @@ use jiff::Timestamp;
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
-use crate::parts::{moment, refused, sheet};
-use crate::secrets;
+use crate::settings::parts::{moment, refused, sheet};
+use crate::settings::secrets;
 
 /// Minutes in which a new secret must be confirmed by a code.
 const CONFIRM_MINUTES: i64 = 15;
@@ -210,7 +210,7 @@ pub(crate) async fn change_password(desk: Desk, visitor: Visitor, fields: Fields
     let new = text("new");
     if new.chars().count() < passwords::SHORTEST {
         let args = [("n", (passwords::SHORTEST as f64).into())];
-        return Err(crate::parts::refused_with(&desk, "c-settings-password-short", &args));
+        return Err(crate::settings::parts::refused_with(&desk, "c-settings-password-short", &args));
     }
     if new != text("again") {
         return Err(refused(&desk, "c-settings-password-differs"));

@@ -2,24 +2,24 @@
 
 use axum::extract::{Path, Query};
 use axum::response::Response;
-use handrail_clinic::fault::{Fault, url_encode};
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::people::audit;
-use handrail_clinic::records::author;
-use handrail_clinic::{Right, Role, passwords};
+use crate::fault::{Fault, url_encode};
+use crate::fields::Fields;
+use crate::gate::{Desk, see_other};
+use crate::layout::csrf;
+use crate::people::audit;
+use crate::records::author;
+use crate::{Right, Role, passwords};
 use handrail_store::accounts::{self, Account, Change};
 use handrail_store::{StoreError, Tx, caseload, sessions};
 use maud::{Markup, html};
 
-use crate::carry::{self, Change as Carry};
-use crate::job::{self, Turn};
-use crate::lines;
-use crate::own::{password_due, set_password_due};
-use crate::parts::{Told, moment, refused, signature, under};
-use crate::people::{name_fields, once_page, read_names, read_role, role_choice, state};
-use crate::secrets::one_time_password;
+use crate::settings::carry::{self, Change as Carry};
+use crate::settings::job::{self, Turn};
+use crate::settings::lines;
+use crate::settings::own::{password_due, set_password_due};
+use crate::settings::parts::{Told, moment, refused, signature, under};
+use crate::settings::people::{name_fields, once_page, read_names, read_role, role_choice, state};
+use crate::settings::secrets::one_time_password;
 
 /// What a transaction answers: done, or the key of why not; a refusal is found before anything is written.
 type Answer<T> = Result<Result<T, &'static str>, StoreError>;

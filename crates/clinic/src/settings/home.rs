@@ -1,17 +1,17 @@
 //! The first page of the settings: where to go, and one's own account.
 
 use axum::extract::Query;
-use handrail_clinic::Right;
-use handrail_clinic::assets::asset;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout::{Place, page as frame};
+use crate::Right;
+use crate::assets::asset;
+use crate::fault::Fault;
+use crate::gate::Desk;
+use crate::layout::{Place, page as frame};
 use handrail_store::accounts;
 use maud::{Markup, html};
 
-use crate::lines;
-use crate::own;
-use crate::parts::{Told, role_name};
+use crate::settings::lines;
+use crate::settings::own;
+use crate::settings::parts::{Told, role_name};
 
 /// Path, key of its name (`KEY-about` says what is there), right.
 const PLACES: [(&str, &str, Right); 6] = [

@@ -5,16 +5,16 @@ use std::time::SystemTime;
 
 use axum::extract::Query;
 use axum::response::Response;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::people::audit;
+use crate::fault::Fault;
+use crate::gate::{Desk, see_other};
+use crate::layout::csrf;
+use crate::people::audit;
 use handrail_store::{Place, backup};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
-use crate::job::{self, Turn};
-use crate::parts::{Told, moment, refused, refused_with, sheet};
+use crate::settings::job::{self, Turn};
+use crate::settings::parts::{Told, moment, refused, refused_with, sheet};
 
 /// Kind of work, for the turn.
 const WORK: &str = "backup";

@@ -2,19 +2,19 @@
 
 use axum::extract::Query;
 use axum::response::{IntoResponse, Response};
-use handrail_clinic::fault::{Fault, url_encode};
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout::csrf;
-use handrail_clinic::people::audit;
-use handrail_clinic::{Role, passwords};
+use crate::fault::{Fault, url_encode};
+use crate::fields::Fields;
+use crate::gate::Desk;
+use crate::layout::csrf;
+use crate::people::audit;
+use crate::{Role, passwords};
 use handrail_store::accounts::{self, Account, NewAccount};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
-use crate::own::set_password_due;
-use crate::parts::{Told, moment, refused, refused_with, role_name, role_name_of, sheet, signature, under};
-use crate::secrets::one_time_password;
+use crate::settings::own::set_password_due;
+use crate::settings::parts::{Told, moment, refused, refused_with, role_name, role_name_of, sheet, signature, under};
+use crate::settings::secrets::one_time_password;
 
 /// Longest name, title or login name.
 const LONGEST: usize = 80;

@@ -5,17 +5,17 @@
 
 use std::sync::Arc;
 
-use handrail_clinic::App;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::numbers::Numbers;
-use handrail_clinic::records::{self, New};
+use crate::App;
+use crate::fault::Fault;
+use crate::numbers::Numbers;
+use crate::records::{self, New};
 use handrail_episode::{Clinic, Fact};
 use handrail_store::journal::Author;
 use handrail_store::{StoreError, Tx, settings};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
-use crate::lines;
+use crate::settings::lines;
 
 /// Setting with how far the last change has come.
 const NAME: &str = "clinic-carried";

@@ -1,6 +1,6 @@
 //! Passwords that are said aloud once, and the code that an authenticator reads.
 
-use handrail_clinic::fault::Fault;
+use crate::fault::Fault;
 use maud::{Markup, PreEscaped, html};
 use qrcode::{EcLevel, QrCode};
 
@@ -68,7 +68,7 @@ mod tests {
         let (one, other) = (one_time_password().expect("random"), one_time_password().expect("random"));
         assert_ne!(one, other);
         assert_eq!(one.len(), 24, "{one}");
-        assert!(one.len() >= handrail_clinic::passwords::SHORTEST);
+        assert!(one.len() >= crate::passwords::SHORTEST);
     }
 
     #[test]

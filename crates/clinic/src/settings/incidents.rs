@@ -5,20 +5,20 @@
 
 use axum::extract::Query;
 use axum::response::Response;
-use handrail_clinic::Right;
-use handrail_clinic::fault::{Fault, url_encode};
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::records::author;
+use crate::Right;
+use crate::fault::{Fault, url_encode};
+use crate::fields::Fields;
+use crate::gate::{Desk, see_other};
+use crate::layout::csrf;
+use crate::records::author;
 use handrail_store::journal::{self, Author, NewRecord};
 use handrail_store::{StoreError, caseload};
 use jiff::ToSpan as _;
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
-use crate::lines::{self, Line, Wanted};
-use crate::parts::{Told, moment, refused, refused_with, sheet};
+use crate::settings::lines::{self, Line, Wanted};
+use crate::settings::parts::{Told, moment, refused, refused_with, sheet};
 
 /// Stream of the log.
 const STREAM: &str = "incidents";

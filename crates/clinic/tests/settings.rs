@@ -105,8 +105,7 @@ impl Clinic {
         let clock = Clock::of(move || start + SignedDuration::from_secs(shift.load(Ordering::SeqCst)));
         let config = Config { store, listen: Listen::loopback(0), clock, zone: TimeZone::UTC, content: None };
         let app = App::new(config).expect("app");
-        let mut routes = table();
-        routes.extend(handrail_desk_settings::routes());
+        let routes = table();
         let router = router(&app, routes);
         Clinic { app, router, later, key, folder }
     }
@@ -205,7 +204,7 @@ async fn each_role_reaches_what_the_table_says_and_nothing_else() {
     let petra = clinic.account("petra").await.id;
     for (login, role) in ROLES {
         let browser = clinic.log_in(login).await;
-        for route in handrail_desk_settings::routes() {
+        for route in handrail_clinic::settings::routes() {
             let path = route.path.replace("{account}", &petra).replace("{episode}", MARTA);
             let answer = if route.method == Method::GET {
                 browser.get(&path).await
@@ -223,7 +222,7 @@ async fn each_role_reaches_what_the_table_says_and_nothing_else() {
             }
         }
     }
-    for route in handrail_desk_settings::routes() {
+    for route in handrail_clinic::settings::routes() {
         let path = route.path.replace("{account}", &petra).replace("{episode}", MARTA);
         if route.method == Method::GET {
             let answer = clinic.get(&path, "").await;

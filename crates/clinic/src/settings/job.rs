@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
-use handrail_clinic::App;
-use handrail_clinic::fault::Fault;
+use crate::App;
+use crate::fault::Fault;
 
 /// How long an answer waits for the work; shorter than the server's own limit.
 const PATIENCE: Duration = Duration::from_secs(15);
