@@ -22,7 +22,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let clinic = handrail_demo::clinic(&library, today, 1)?;
     tokio::runtime::Runtime::new()?.block_on(async {
         seed::fill(&store, &library, &clinic, today, &zone, now).await.map_err(|it| format!("{it:?}"))?;
-        let config = Config { store, listen: Listen::loopback(port), clock: Clock::system(), zone, content: None };
+        let config =
+            Config { store, listen: Listen::loopback(port), clock: Clock::system(), zone, content: None };
         let routes = table();
         println!("http://127.0.0.1:{port}/  login ines, password {}", seed::PASSWORD);
         serve(config, routes, |_| {}, async { tokio::signal::ctrl_c().await.unwrap_or(()) })

@@ -28,7 +28,10 @@ impl Default for Limits {
             let most = NonZeroU32::new(most).unwrap_or(NonZeroU32::MIN);
             Quota::with_period(ONE_MORE).unwrap_or(Quota::per_minute(NonZeroU32::MIN)).allow_burst(most)
         };
-        Limits { by_address: RateLimiter::keyed(quota(BY_ADDRESS)), by_name: RateLimiter::keyed(quota(BY_NAME)) }
+        Limits {
+            by_address: RateLimiter::keyed(quota(BY_ADDRESS)),
+            by_name: RateLimiter::keyed(quota(BY_NAME)),
+        }
     }
 }
 

@@ -76,6 +76,7 @@ pub fn routes() -> Vec<Route> {
 async fn answer(Path((hash, name)): Path<(String, String)>) -> Result<Response, Fault> {
     let at = format!("/assets/{hash}/{name}");
     let found = READY.iter().find(|it| it.2 == at).ok_or(Fault::NotFound)?;
-    let headers = [(header::CONTENT_TYPE, found.1), (header::CACHE_CONTROL, "public, max-age=31536000, immutable")];
+    let headers =
+        [(header::CONTENT_TYPE, found.1), (header::CACHE_CONTROL, "public, max-age=31536000, immutable")];
     Ok((headers, found.3.as_slice()).into_response())
 }

@@ -51,7 +51,8 @@ impl Fields {
     /// Not a date.
     pub fn date_opt(&self, name: &str) -> Result<Option<Date>, Fault> {
         let Some(text) = self.opt(name) else { return Ok(None) };
-        let wrong = || Fault::refused(format!("`{name}`: `{text}` is not a date"), "write it like 2026-11-25");
+        let wrong =
+            || Fault::refused(format!("`{name}`: `{text}` is not a date"), "write it like 2026-11-25");
         text.parse().map(Some).map_err(|_| wrong())
     }
 
@@ -81,7 +82,8 @@ impl Fields {
     /// Not a whole number of 0 or more.
     pub fn count_opt(&self, name: &str) -> Result<Option<u32>, Fault> {
         let Some(text) = self.opt(name) else { return Ok(None) };
-        let wrong = || Fault::refused(format!("`{name}`: `{text}` is not a whole number"), "write digits only");
+        let wrong =
+            || Fault::refused(format!("`{name}`: `{text}` is not a whole number"), "write digits only");
         text.parse().map(Some).map_err(|_| wrong())
     }
 }

@@ -61,11 +61,17 @@ pub fn page_with(desk: &Desk, place: Place, title: &str, scripts: &[&str], body:
         }
     };
     let scripts: Vec<&str> = ["clinic.js"].iter().chain(scripts).copied().collect();
-    frame(words, title, &scripts, Some(&desk.staff.csrf), html! {
-        (head)
-        main id="main" tabindex="-1" { (body) }
-        footer class="foot" { p { (words.text("c-foot-surgeon", &[])) " " (words.text("c-foot-licensed", &[])) } }
-    })
+    frame(
+        words,
+        title,
+        &scripts,
+        Some(&desk.staff.csrf),
+        html! {
+            (head)
+            main id="main" tabindex="-1" { (body) }
+            footer class="foot" { p { (words.text("c-foot-surgeon", &[])) " " (words.text("c-foot-licensed", &[])) } }
+        },
+    )
 }
 
 /// A page for somebody who is not logged in.

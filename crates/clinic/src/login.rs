@@ -51,7 +51,10 @@ pub struct Back {
 /// A path of this server and nothing else: `//host` and `/\host` would leave it.
 pub fn local(path: Option<&str>) -> &str {
     path.filter(|it| {
-        it.starts_with('/') && !it.starts_with("//") && !it.contains('\\') && !it.chars().any(char::is_control)
+        it.starts_with('/')
+            && !it.starts_with("//")
+            && !it.contains('\\')
+            && !it.chars().any(char::is_control)
     })
     .unwrap_or("/")
 }
@@ -62,19 +65,23 @@ async fn login_page(visitor: Visitor, Query(back): Query<Back>) -> Markup {
 
 fn form(words: &Words, back: &str, wrong: Option<&str>) -> Markup {
     let title = words.text("c-login-title", &[]);
-    bare_page(words, &title, html! {
-        h1 { (title) }
-        @if let Some(key) = wrong { div class="alert stop" role="alert" { (words.text(key, &[])) } }
-        form class="stack card" method="post" action="/login" {
-            input type="hidden" name="back" value=(back);
-            label { (words.text("c-login-name", &[])) input name="name" autocomplete="username" required autofocus; }
-            label { (words.text("c-login-password", &[])) input name="password" type="password" autocomplete="current-password" required; }
-            label { (words.text("c-login-code", &[])) span class="hint" { " " (words.text("c-login-code-hint", &[])) }
-                input name="code" inputmode="numeric" autocomplete="one-time-code" maxlength="8"; }
-            button class="main" { (words.text("c-login-go", &[])) }
-        }
-        p class="quiet small" { (words.text("c-login-help", &[])) }
-    })
+    bare_page(
+        words,
+        &title,
+        html! {
+            h1 { (title) }
+            @if let Some(key) = wrong { div class="alert stop" role="alert" { (words.text(key, &[])) } }
+            form class="stack card" method="post" action="/login" {
+                input type="hidden" name="back" value=(back);
+                label { (words.text("c-login-name", &[])) input name="name" autocomplete="username" required autofocus; }
+                label { (words.text("c-login-password", &[])) input name="password" type="password" autocomplete="current-password" required; }
+                label { (words.text("c-login-code", &[])) span class="hint" { " " (words.text("c-login-code-hint", &[])) }
+                    input name="code" inputmode="numeric" autocomplete="one-time-code" maxlength="8"; }
+                button class="main" { (words.text("c-login-go", &[])) }
+            }
+            p class="quiet small" { (words.text("c-login-help", &[])) }
+        },
+    )
 }
 
 async fn log_in(visitor: Visitor, fields: Fields) -> Result<Response, Fault> {
@@ -119,7 +126,10 @@ async fn log_in(visitor: Visitor, fields: Fields) -> Result<Response, Fault> {
         return Ok((StatusCode::UNAUTHORIZED, page).into_response());
     }
     let mut answer = see_other(&back);
-    set_cookie(&mut answer, cookie(app, &cookie_name(app, "desk"), Some(&secret), LONGEST_HOURS * 3600, true));
+    set_cookie(
+        &mut answer,
+        cookie(app, &cookie_name(app, "desk"), Some(&secret), LONGEST_HOURS * 3600, true),
+    );
     Ok(answer)
 }
 

@@ -129,14 +129,16 @@ fn extend(id: &str, known: Option<&Loaded>, new: Vec<Record>) -> Result<Option<L
         entries.push(to_entry(&record)?);
         records.push(Arc::new(record));
     }
-    let episode = fold(id, &entries)
-        .map_err(|missing| Fault::Internal(format!("episode {id}: facts are missing: {}", missing.0.join(", "))))?;
+    let episode = fold(id, &entries).map_err(|missing| {
+        Fault::Internal(format!("episode {id}: facts are missing: {}", missing.0.join(", ")))
+    })?;
     Ok(Some(Loaded { id: id.into(), head, records, entries, episode }))
 }
 
 fn to_entry(record: &Record) -> Result<Entry, Fault> {
-    let fact = decode(&record.kind, record.form, &record.payload)
-        .map_err(|error| Fault::Internal(format!("record {} of {}: {error}", record.number, record.stream)))?;
+    let fact = decode(&record.kind, record.form, &record.payload).map_err(|error| {
+        Fault::Internal(format!("record {} of {}: {error}", record.number, record.stream))
+    })?;
     Ok(Entry { number: record.number, on: record.on, fact, supersedes: record.supersedes })
 }
 
@@ -149,7 +151,10 @@ pub async fn open(desk: &Desk, id: &str, what: &str) -> Result<Arc<Loaded>, Faul
     let loaded = load(&desk.app, id).await?;
     let view = New::fact(desk.app.today(), Fact::View(View { what: what.into() }));
     let (record, stream, now) = (to_record(&author(desk), &view)?, id.to_string(), desk.app.now());
-    desk.app.store().write(move |tx| journal::append(tx, &stream, now, std::slice::from_ref(&record))).await?;
+    desk.app
+        .store()
+        .write(move |tx| journal::append(tx, &stream, now, std::slice::from_ref(&record)))
+        .await?;
     Ok(loaded)
 }
 
@@ -172,7 +177,9 @@ pub async fn write(
     let (library, known) = (app.library(), app.kept(id));
     let loaded = app
         .store()
-        .write(move |tx| append(tx, &stream, now, today, &records, &library, known.as_deref(), check.as_ref()))
+        .write(move |tx| {
+            append(tx, &stream, now, today, &records, &library, known.as_deref(), check.as_ref())
+        })
         .await?;
     let loaded = Arc::new(loaded);
     app.keep(loaded.clone());
@@ -217,11 +224,14 @@ fn append(
 pub fn current(tx: &mut dyn Tx, stream: &str, known: Option<&Loaded>) -> Result<Loaded, StoreError> {
     let filter = Filter { after: known.map(|it| it.head), without_kinds: VIEWS, ..Filter::default() };
     let new = journal::read(tx, stream, filter)?;
-    let internal = |fault: Fault| StoreError::refused(format!("{fault:?}"), "report this to who runs the server");
+    let internal =
+        |fault: Fault| StoreError::refused(format!("{fault:?}"), "report this to who runs the server");
     match (extend(stream, known, new).map_err(internal)?, known) {
         (Some(loaded), _) => Ok(loaded),
         (None, Some(known)) => Ok(known.clone()),
-        (None, None) => Err(StoreError::refused("there is no such episode", "look it up in the list of patients")),
+        (None, None) => {
+            Err(StoreError::refused("there is no such episode", "look it up in the list of patients"))
+        }
     }
 }
 
@@ -229,7 +239,12 @@ pub fn current(tx: &mut dyn Tx, stream: &str, known: Option<&Loaded>) -> Result<
 ///
 /// # Errors
 /// Database errors; a protocol that is not in the library.
-pub fn put_summary(tx: &mut dyn Tx, loaded: &Loaded, library: &Library, today: Date) -> Result<(), StoreError> {
+pub fn put_summary(
+    tx: &mut dyn Tx,
+    loaded: &Loaded,
+    library: &Library,
+    today: Date,
+) -> Result<(), StoreError> {
     let name = &loaded.episode.operation.protocol;
     let Some(protocol) = library.protocols.get(name) else {
         let mend = "put the protocol back into the clinic's content";

@@ -100,7 +100,8 @@ pub async fn fill_episode(
         let new = New { on: it.on, fact: it.fact.clone(), supersedes: it.supersedes, key: None };
         Ok((at, records::to_record(&author(it.by), &new)?))
     };
-    let entries: Vec<(Timestamp, NewRecord)> = episode.entries.iter().map(record).collect::<Result<_, _>>()?;
+    let entries: Vec<(Timestamp, NewRecord)> =
+        episode.entries.iter().map(record).collect::<Result<_, _>>()?;
     let id = episode.id.clone();
     store
         .write(move |tx| {

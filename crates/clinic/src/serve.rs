@@ -37,7 +37,9 @@ pub enum ServeError {
         error: std::io::Error,
     },
     /// Reachable from elsewhere without TLS.
-    #[error("{0} can be reached from other machines, and patients' data would go over the network in the clear")]
+    #[error(
+        "{0} can be reached from other machines, and patients' data would go over the network in the clear"
+    )]
     InTheClear(SocketAddr),
     /// Certificate or key cannot be read.
     #[error("TLS: {0}")]
@@ -98,6 +100,8 @@ pub async fn serve(
             let server = axum_server::from_tcp_rustls(socket, tls).map_err(ServeError::Tls)?;
             server.handle(handle).serve(service).await.map_err(failed)
         }
-        None => axum_server::from_tcp(socket).map_err(failed)?.handle(handle).serve(service).await.map_err(failed),
+        None => {
+            axum_server::from_tcp(socket).map_err(failed)?.handle(handle).serve(service).await.map_err(failed)
+        }
     }
 }

@@ -41,7 +41,9 @@ async fn every_route_lets_in_whom_the_table_of_rights_names_and_nobody_else() {
             assert!(!answer.status.is_server_error(), "{name}: {} {}", answer.status, answer.text);
             match route.right {
                 Right::Anyone => assert_ne!(answer.status, StatusCode::FORBIDDEN, "{name}"),
-                Right::Patient => assert_eq!(answer.status, StatusCode::NOT_FOUND, "{name}: a desk is no patient"),
+                Right::Patient => {
+                    assert_eq!(answer.status, StatusCode::NOT_FOUND, "{name}: a desk is no patient")
+                }
                 right if role.may(right) => {
                     assert_ne!(answer.status, StatusCode::FORBIDDEN, "{name}: {}", answer.text);
                     assert!(!answer.location().starts_with("/login?"), "{name}: sent to the login page");
@@ -100,7 +102,10 @@ async fn every_answer_forbids_what_is_not_its_own_and_no_page_has_a_script_insid
         let policy = policy.unwrap_or_else(|| panic!("{name}: no content policy"));
         assert!(policy.contains("default-src 'none'") && policy.contains("frame-ancestors 'none'"), "{name}");
         assert!(!policy.contains("unsafe-inline") && !policy.contains("unsafe-eval"), "{name}: {policy}");
-        assert_eq!(answer.headers.get("x-content-type-options").map(|it| it.as_bytes()), Some(&b"nosniff"[..]));
+        assert_eq!(
+            answer.headers.get("x-content-type-options").map(|it| it.as_bytes()),
+            Some(&b"nosniff"[..])
+        );
         if !policy.contains("'sha256-") {
             assert!(!answer.text.contains("<script>"), "{name}: a script inside");
             assert!(!answer.text.contains(" style=\""), "{name}: a style inside");

@@ -1,14 +1,14 @@
 //! What is made of an episode on paper and for the phone: handout, calendar, guided session. Made of the plan of
 //! today or not at all: what is out of date or refused is told in words, with how to mend it.
 
-use axum::extract::{Path, Query};
-use axum::http::{StatusCode, header};
-use axum::response::{IntoResponse, Response};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page as frame};
 use crate::records::{self, Loaded};
+use axum::extract::{Path, Query};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
 use handrail_episode::{Plan, PlanError, plan};
 use handrail_exchange::calendar::{CalendarError, ProgramCalendar, calendar as calendar_file};
 use handrail_library::Library;

@@ -3,12 +3,12 @@
 
 use std::collections::BTreeMap;
 
-use axum::extract::{Path, Query};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page as frame};
 use crate::records;
+use axum::extract::{Path, Query};
 use handrail_episode::journal::decode;
 use handrail_store::journal::{self, Filter, Record};
 use jiff::tz::TimeZone;

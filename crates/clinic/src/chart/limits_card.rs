@@ -1,12 +1,12 @@
 //! "Limits today" on one sheet, for whoever covers: what is limited and on whose word, what must not be done, device,
 //! positions, what was not checked, whom to call. Valid on its day only.
 
-use axum::extract::Path;
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page_with};
 use crate::records;
+use axum::extract::Path;
 use handrail_protocol::{Envelope, InForce, Limit, Status, envelope};
 use handrail_words::Words;
 use maud::{Markup, html};

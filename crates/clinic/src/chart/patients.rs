@@ -1,11 +1,11 @@
 //! All patients: search and list. The front desk sees names, birth dates, therapist and operation, and no more.
 
-use axum::extract::Query;
 use crate::Right;
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page as frame};
+use axum::extract::Query;
 use handrail_progress::Summary;
 use handrail_store::caseload;
 use maud::{Markup, html};

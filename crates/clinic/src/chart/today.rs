@@ -2,13 +2,13 @@
 //!
 //! Reads the caseload only; no episode is folded here.
 
-use axum::extract::Query;
-use axum::response::{IntoResponse as _, Response};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::{Desk, see_other};
 use crate::layout::{Place, page as frame, svg};
 use crate::{Right, Role};
+use axum::extract::Query;
+use axum::response::{IntoResponse as _, Response};
 use handrail_figures::timeline::{DiaryMark, SmallDay, SmallSize, SmallTimeline};
 use handrail_progress::{Attention, DayState, Summary, TinyDay};
 use handrail_protocol::{day_after_surgery, week_of_day};

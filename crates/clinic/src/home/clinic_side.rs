@@ -1,9 +1,6 @@
 //! The clinic's side: what the patient holds at home, the link to the patient's page, and the file for those who
 //! never go online.
 
-use axum::extract::Path;
-use axum::http::{HeaderMap, HeaderValue, header};
-use axum::response::{IntoResponse, Response};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::fields::Fields;
@@ -12,6 +9,9 @@ use crate::layout::{Place, csrf, page, svg};
 use crate::people::audit;
 use crate::records::{self, Loaded, New};
 use crate::{App, Right, Route};
+use axum::extract::Path;
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse, Response};
 use handrail_episode::{Episode, Fact, Issued, Medium};
 use handrail_protocol::day_after_surgery;
 use handrail_store::journal::{self, Filter};

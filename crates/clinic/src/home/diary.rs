@@ -4,13 +4,13 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use axum::Json;
-use axum::body::Bytes;
-use axum::response::{IntoResponse, Response};
 use crate::fault::Fault;
 use crate::gate::{PatientSession, Visitor};
 use crate::records::{self, Loaded, New};
 use crate::{Right, Route};
+use axum::Json;
+use axum::body::Bytes;
+use axum::response::{IntoResponse, Response};
 use handrail_episode::{Diary, DiaryDone, DiarySource, Fact, Message, MessageFrom, Morning, Sign, Swelling};
 use handrail_store::StoreError;
 use handrail_words::Words;

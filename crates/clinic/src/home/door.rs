@@ -1,14 +1,14 @@
 //! The door of a patient's page: shows nothing of anybody, asks the date of birth, limits the tries. Unknown, expired
 //! and revoked links get the same answers as one whose date of birth was wrong.
 
-use axum::extract::{Path, Query};
-use axum::http::{HeaderValue, StatusCode, header};
-use axum::response::{IntoResponse, Response};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{LANG_COOKIE, Visitor, cookie, cookie_name, see_other};
 use crate::people::audit;
 use crate::{App, Right, Route, records};
+use axum::extract::{Path, Query};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
 use handrail_store::links::{self, Link, PatientSession};
 use handrail_store::tokens::{new_secret, secret_hash};
 use handrail_store::{StoreError, Tx};

@@ -1,13 +1,13 @@
 //! The guided session on the patient's page. It is the same single file that can be given away; here it comes under
 //! a policy that lets only its own script and style run, and with a way back.
 
+use crate::fault::Fault;
+use crate::gate::{PatientSession, Visitor, see_other};
+use crate::{Right, Route, records};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{Html, IntoResponse, Response};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use crate::fault::Fault;
-use crate::gate::{PatientSession, Visitor, see_other};
-use crate::{Right, Route, records};
 use handrail_words::Words;
 use sha2::{Digest, Sha256};
 

@@ -1,16 +1,14 @@
 //! The patient's own page: one document whose screens are shown one at a time, so that all of it is there when the
 //! network is not.
 
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::{LANG_COOKIE, PatientSession, Visitor, cookie, cookie_name, cookie_value, see_other};
+use crate::records::{self, Loaded, New};
+use crate::{App, Right, Route};
 use axum::Json;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
-use crate::fault::Fault;
-use crate::fields::Fields;
-use crate::gate::{
-    LANG_COOKIE, PatientSession, Visitor, cookie, cookie_name, cookie_value, see_other,
-};
-use crate::records::{self, Loaded, New};
-use crate::{App, Right, Route};
 use handrail_episode::{Diary, Episode, Fact, Issued, Medium, MessageFrom, View};
 use handrail_store::tokens::secret_hash;
 use handrail_store::{journal, links};

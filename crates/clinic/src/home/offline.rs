@@ -1,13 +1,13 @@
 //! What makes the patient's page an app that works without a network: the manifest and the service worker. Neither
 //! holds anything of a patient.
 
+use crate::assets::asset;
+use crate::gate::Visitor;
+use crate::{Right, Route};
 use axum::Json;
 use axum::extract::Query;
 use axum::http::{HeaderName, header};
 use axum::response::{IntoResponse, Response};
-use crate::assets::asset;
-use crate::gate::Visitor;
-use crate::{Right, Route};
 use handrail_words::Lang;
 use serde::Deserialize;
 use serde_json::json;

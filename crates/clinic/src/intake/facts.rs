@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::body::MeasuredLengths;
-use handrail_anatomy::{Body, Person, SegmentTable, Sex, Side};
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::numbers::Numbers;
 use crate::records::New;
 use crate::rights::Right;
+use handrail_anatomy::body::MeasuredLengths;
+use handrail_anatomy::{Body, Person, SegmentTable, Sex, Side};
 use handrail_episode::fold::HEIGHTS;
 use handrail_episode::{Fact, HomeFacts, Operation, Patient};
 use handrail_library::Library;

@@ -3,14 +3,14 @@
 mod facts;
 mod page;
 
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
 use crate::records::{self, author};
 use crate::rights::Right;
 use crate::{Route, numbers};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use handrail_store::{accounts, caseload, drafts};
 use maud::Markup;
 

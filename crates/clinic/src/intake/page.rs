@@ -1,11 +1,11 @@
 //! The form.
 
-use handrail_anatomy::Side;
 use crate::assets::asset;
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::layout::{Place, csrf, page_with};
 use crate::rights::Right;
+use handrail_anatomy::Side;
 use handrail_protocol::{Envelope, Orders, Protocol, envelope};
 use handrail_words::Lang;
 use jiff::civil::Date;

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex};
 
-use axum::Json;
-use axum::extract::Path;
-use axum::response::{IntoResponse, Response};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::records::{self, Loaded};
+use axum::Json;
+use axum::extract::Path;
+use axum::response::{IntoResponse, Response};
 use handrail_program::{Bound, Kind, Proposal, Wish};
 use handrail_store::drafts;
 use jiff::Timestamp;

@@ -1,9 +1,9 @@
 //! The chosen exercises as the storyboard of a session: places in order, the moves between them, and for each
 //! exercise its picture, its verdict, its fields and what it does to the protected tissue.
 
-use handrail_anatomy::{Device, Side};
 use crate::gate::Desk;
 use crate::layout::svg;
+use handrail_anatomy::{Device, Side};
 use handrail_figures::exercise::{Captions, Drawing};
 use handrail_motion::Load;
 use handrail_motion::load::tissue_load;

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use handrail_anatomy::Side;
 use crate::fields::Fields;
+use handrail_anatomy::Side;
 use handrail_episode::{Prescription, Program};
 use handrail_library::Library;
 use handrail_motion::Parameters;

@@ -3,9 +3,6 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use axum::extract::Path;
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::fields::Fields;
@@ -13,6 +10,9 @@ use crate::gate::{Desk, see_other};
 use crate::layout::{Place, csrf, name_of, page};
 use crate::records::{self, Check, Loaded, New};
 use crate::rights::Right;
+use axum::extract::Path;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use handrail_episode::{Fact, Issued, Medium, plan};
 use handrail_store::StoreError;
 use handrail_words::Lang;

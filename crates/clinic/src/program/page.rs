@@ -1,10 +1,10 @@
 //! The page: who the patient is, the conflict if there is one, the board, what may be chosen, and the issue.
 
-use handrail_anatomy::Side;
 use crate::assets::asset;
 use crate::gate::Desk;
 use crate::layout::{Place, csrf, page_with};
 use crate::records::Loaded;
+use handrail_anatomy::Side;
 use handrail_protocol::Status;
 use maud::{Markup, html};
 

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use handrail_anatomy::{Interval, LoadUnit};
 use crate::gate::Desk;
+use handrail_anatomy::{Interval, LoadUnit};
 use handrail_episode::Plan;
 use handrail_motion::NotKnown;
 use handrail_program::{Kind, Ladder, Rung};

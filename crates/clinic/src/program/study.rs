@@ -4,9 +4,9 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex, OnceLock};
 
-use handrail_anatomy::{Body, Tissue};
 use crate::records::Loaded;
 use crate::{App, fault::Fault};
+use handrail_anatomy::{Body, Tissue};
 use handrail_episode::fold::Course;
 use handrail_episode::{Episode, Line, OverExposure, Plan, Prescription, Program, WaiverFact, plan};
 use handrail_library::Library;

@@ -1,14 +1,14 @@
 //! After a warning sign: whom to call, before anything else, and then who was told, when and how.
 
-use axum::extract::Path;
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
 use crate::layout::{Place, page_with};
 use crate::records::{self, Loaded, New};
+use axum::extract::Path;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use handrail_episode::{Contact, Diary, Episode, Fact, Numbered, SignUrgency};
 use handrail_words::{Urgency, WarnGroup};
 use maud::{Markup, html};

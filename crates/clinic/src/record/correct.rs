@@ -1,9 +1,5 @@
 //! A correction: the old entry stays readable, a new value takes its place or it is taken back, with a reason.
 
-use axum::extract::Path;
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
-use handrail_anatomy::Side;
 use crate::Right;
 use crate::assets::asset;
 use crate::fault::Fault;
@@ -11,6 +7,10 @@ use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
 use crate::layout::{Place, page_with};
 use crate::records::{self, Loaded, New};
+use axum::extract::Path;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use handrail_anatomy::Side;
 use handrail_episode::{Diary, Entry, Fact, Measure, Note, Withdrawn};
 use handrail_measures::{Kind as Of, quantity};
 use maud::{Markup, html};

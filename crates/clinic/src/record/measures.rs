@@ -1,9 +1,9 @@
 //! Measurements: rows for what the next criteria need, with the limits in force beside them.
 
-use handrail_anatomy::{Drive, Side, clinical_motion};
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::records::{Loaded, New};
+use handrail_anatomy::{Drive, Side, clinical_motion};
 use handrail_episode::{Episode, Fact, Measure};
 use handrail_measures::{Kind as Of, Quantity, all, quantity};
 use handrail_progress::{CriterionState, State};

@@ -1,10 +1,10 @@
 //! From the forms of the restrictions page to facts. An order goes the same way whether it came from fields or was
 //! written out: as the text of an order file, through the same checks.
 
-use handrail_anatomy::{ACTIVITIES, Device, Drive, Position, clinical_motions};
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::records::{Loaded, New};
+use handrail_anatomy::{ACTIVITIES, Device, Drive, Position, clinical_motions};
 use handrail_episode::{Fact, Note};
 use handrail_protocol::{
     Act, ActKind, Confirmation, Envelope, InForce, Limit, LimitSpec, Loading, Order, OrderSpec, Protocol,

@@ -3,9 +3,6 @@
 
 use std::sync::Arc;
 
-use axum::extract::{Path, Query};
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
 use crate::Right;
 use crate::assets::asset;
 use crate::fault::Fault;
@@ -13,6 +10,9 @@ use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
 use crate::layout::{Place, page_with};
 use crate::records::{self, Loaded, New};
+use axum::extract::{Path, Query};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use handrail_episode::Fact;
 use handrail_library::Library;
 use handrail_progress::{PainLimits, criteria};

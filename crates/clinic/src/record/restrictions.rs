@@ -1,11 +1,6 @@
 //! The restrictions of one patient: what is in force on whose word, and the acts by named persons that confirm,
 //! order, lift or begin a phase. What becomes looser is shown before it is written, and only what was shown is written.
 
-use axum::Json;
-use axum::extract::{Path, RawQuery};
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
-use handrail_anatomy::ACTIVITIES;
 use crate::Right;
 use crate::assets::asset;
 use crate::fault::Fault;
@@ -13,6 +8,11 @@ use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
 use crate::layout::{Place, page_with};
 use crate::records::{self, Loaded};
+use axum::Json;
+use axum::extract::{Path, RawQuery};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use handrail_anatomy::ACTIVITIES;
 use handrail_progress::{CriterionState, State, criteria};
 use handrail_protocol::{Envelope, InForce, Protocol, Status};
 use handrail_store::StoreError;
@@ -22,7 +22,9 @@ use maud::{Markup, html};
 use crate::record::asked::Wrong;
 use crate::record::compare::{Comparison, compare};
 use crate::record::orders::{self, Planned};
-use crate::record::parts::{Kind, choose, field, hidden, hinted, options, radios, refusal, tick, typed, typed_or};
+use crate::record::parts::{
+    Kind, choose, field, hidden, hinted, options, radios, refusal, tick, typed, typed_or,
+};
 use crate::record::{head, names, record, texts, write};
 
 /// Forms below the list.

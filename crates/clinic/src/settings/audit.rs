@@ -5,14 +5,14 @@
 
 use std::collections::BTreeMap;
 
-use axum::extract::{Path, Query};
-use axum::http::header;
-use axum::response::{IntoResponse, Response};
 use crate::fault::{Fault, url_encode};
 use crate::gate::{Desk, see_other};
 use crate::layout::csrf;
 use crate::people::{CLINIC, audit};
 use crate::{Right, records};
+use axum::extract::{Path, Query};
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
 use handrail_episode::journal::KINDS;
 use handrail_store::accounts::{self, Account};
 use handrail_store::journal::{self, Verified};

@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use axum::extract::Query;
-use axum::response::Response;
 use crate::fault::Fault;
 use crate::gate::{Desk, see_other};
 use crate::layout::csrf;
 use crate::people::audit;
+use axum::extract::Query;
+use axum::response::Response;
 use handrail_store::{Place, backup};
 use jiff::Timestamp;
 use maud::{Markup, html};

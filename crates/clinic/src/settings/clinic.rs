@@ -1,7 +1,5 @@
 //! The clinic's name and the numbers to call.
 
-use axum::extract::Query;
-use axum::response::Response;
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
@@ -9,6 +7,8 @@ use crate::layout::csrf;
 use crate::numbers::{self, Numbers};
 use crate::people::audit;
 use crate::records::author;
+use axum::extract::Query;
+use axum::response::Response;
 use handrail_store::caseload;
 use maud::{Markup, html};
 

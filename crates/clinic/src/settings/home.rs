@@ -1,11 +1,11 @@
 //! The first page of the settings: where to go, and one's own account.
 
-use axum::extract::Query;
 use crate::Right;
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page as frame};
+use axum::extract::Query;
 use handrail_store::accounts;
 use maud::{Markup, html};
 

@@ -3,14 +3,14 @@
 //! A name is kept only when the writer asks for it. What was written is appended to a stream of its own; who reads the
 //! audit reads it. A link to a record is for those who may read records.
 
-use axum::extract::Query;
-use axum::response::Response;
 use crate::Right;
 use crate::fault::{Fault, url_encode};
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
 use crate::layout::csrf;
 use crate::records::author;
+use axum::extract::Query;
+use axum::response::Response;
 use handrail_store::journal::{self, Author, NewRecord};
 use handrail_store::{StoreError, caseload};
 use jiff::ToSpan as _;

@@ -1,6 +1,5 @@
 //! One's own account: password, one-time codes, sessions.
 
-use axum::response::{IntoResponse, Response};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, LONGEST_HOURS, Visitor, cookie, cookie_name, see_other};
@@ -8,6 +7,7 @@ use crate::layout::csrf;
 use crate::login::set_cookie;
 use crate::passwords;
 use crate::people::audit;
+use axum::response::{IntoResponse, Response};
 use handrail_store::accounts::{self, Change};
 use handrail_store::sessions::{self, Session};
 use handrail_store::tokens::{new_secret, secret_hash};

@@ -1,19 +1,21 @@
 //! People: the list, and a new account.
 
-use axum::extract::Query;
-use axum::response::{IntoResponse, Response};
 use crate::fault::{Fault, url_encode};
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::layout::csrf;
 use crate::people::audit;
 use crate::{Role, passwords};
+use axum::extract::Query;
+use axum::response::{IntoResponse, Response};
 use handrail_store::accounts::{self, Account, NewAccount};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
 use crate::settings::own::set_password_due;
-use crate::settings::parts::{Told, moment, refused, refused_with, role_name, role_name_of, sheet, signature, under};
+use crate::settings::parts::{
+    Told, moment, refused, refused_with, role_name, role_name_of, sheet, signature, under,
+};
 use crate::settings::secrets::one_time_password;
 
 /// Longest name, title or login name.

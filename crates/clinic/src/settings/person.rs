@@ -1,7 +1,5 @@
 //! One account: name, title, role, whether it may log in, password, one-time codes, lock.
 
-use axum::extract::{Path, Query};
-use axum::response::Response;
 use crate::fault::{Fault, url_encode};
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
@@ -9,6 +7,8 @@ use crate::layout::csrf;
 use crate::people::audit;
 use crate::records::author;
 use crate::{Right, Role, passwords};
+use axum::extract::{Path, Query};
+use axum::response::Response;
 use handrail_store::accounts::{self, Account, Change};
 use handrail_store::{StoreError, Tx, caseload, sessions};
 use maud::{Markup, html};

@@ -11,13 +11,13 @@ mod restrictions;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex};
 
-use axum::extract::Path;
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page_with};
 use crate::records::{self, Loaded};
 use crate::{Right, Role};
+use axum::extract::Path;
 use handrail_episode::{Episode, Plan, PlanError};
 use handrail_library::Library;
 use handrail_progress::Attention;
