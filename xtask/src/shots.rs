@@ -42,7 +42,10 @@ fn make(out: &Path) -> Result<(), String> {
         })?;
     }
     let demo = out.join("demo").display().to_string();
-    run("cargo", &["run", "--release", "--quiet", "-p", "handrail-cli", "--", "demo", "--no-serve", "--data", &demo])?;
+    run(
+        "cargo",
+        &["run", "--release", "--quiet", "-p", "handrail-cli", "--", "demo", "--no-serve", "--data", &demo],
+    )?;
     each(Path::new(&demo), "pdf", |path| {
         let stem = path.with_extension("").display().to_string();
         run("pdftoppm", &["-r", "70", "-png", &path.display().to_string(), &stem])

@@ -162,6 +162,15 @@ fn help_of_every_command() {
         "content",
         "content check",
         "content list",
+        "serve",
+        "clinic",
+        "clinic new",
+        "account",
+        "account add",
+        "journal",
+        "journal verify",
+        "backup",
+        "restore",
     ];
     let all: Vec<String> = commands
         .iter()

@@ -22,9 +22,16 @@ fn demo_makes_the_files_it_lists() {
         }
     }
     wanted.sort();
-    assert_eq!(made.names(), wanted);
     let listed = stdout(&output);
-    for name in &wanted {
+    let files = wanted.clone();
+    // And the invented clinic: records, key, and the mark that they may be made anew.
+    wanted.extend(["INVENTED.txt", "clinic.db", "clinic.key"].map(String::from));
+    wanted.sort();
+    assert_eq!(made.names(), wanted);
+    let records = run(&["journal", "verify", "--json", "--data", text(&data)]);
+    assert_eq!(code(&records), 0, "{}", stderr(&records));
+    assert!(stdout(&records).contains("\"fault_count\": 0"), "{}", stdout(&records));
+    for name in &files {
         assert!(listed.contains(text(&data.join(name))), "{name} is not listed");
         let bytes = std::fs::read(data.join(name)).unwrap();
         let starts: &[u8] = match name.rsplit('.').next().unwrap() {
@@ -105,4 +112,26 @@ fn charts_are_drawn_wide_and_narrow_in_each_language() {
             assert!(png.starts_with(b"\x89PNG"));
         }
     }
+}
+
+#[test]
+fn a_clinic_that_is_not_invented_is_never_made_anew_by_the_demo() {
+    let folder = Folder::new("real");
+    let data = folder.file("clinic");
+    let new = ["clinic", "new", "--data", text(&data), "--login", "Ada", "--name", "Ada Invented"];
+    let output = run_with(&new, b"four long quiet words\n");
+    assert_eq!(code(&output), 0, "{}", stderr(&output));
+    let before = std::fs::read(data.join("clinic.db")).unwrap();
+    let output = run(&["demo", "--no-serve", "--data", text(&data)]);
+    assert_eq!(code(&output), 2);
+    assert!(stderr(&output).contains("not an invented one"), "{}", stderr(&output));
+    assert_eq!(std::fs::read(data.join("clinic.db")).unwrap(), before);
+    // A copy restores into an empty place and nowhere else.
+    let (copy, again) = (folder.file("copy.backup"), folder.file("again"));
+    let output = run(&["backup", text(&copy), "--data", text(&data)]);
+    assert_eq!(code(&output), 0, "{}", stderr(&output));
+    let key = data.join("clinic.key");
+    let restore = ["restore", text(&copy), "--data", text(&again), "--key-file", text(&key)];
+    assert_eq!(code(&run(&restore)), 0);
+    assert_eq!(code(&run(&restore)), 2, "there is a clinic now");
 }

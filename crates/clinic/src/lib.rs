@@ -11,6 +11,7 @@ pub mod app;
 pub mod assets;
 pub mod chart;
 pub mod config;
+pub mod content;
 pub mod fault;
 pub mod fields;
 pub mod gate;

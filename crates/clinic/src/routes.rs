@@ -71,5 +71,6 @@ pub fn table() -> Vec<Route> {
     all.extend(crate::program::routes());
     all.extend(crate::home::routes());
     all.extend(crate::settings::routes());
+    all.extend(crate::content::routes());
     all
 }

@@ -28,6 +28,9 @@ pub enum ServeError {
     /// Mistakes in content files.
     #[error("the content has mistakes")]
     Content(Problems),
+    /// The clinic's own content cannot be read.
+    #[error("the clinic's own content cannot be read: {0}")]
+    OwnContent(String),
     /// The address cannot be used.
     #[error("cannot listen on {address}: {error}")]
     Listen {
@@ -79,6 +82,10 @@ pub async fn serve(
         return Err(ServeError::InTheClear(listen.address));
     }
     let app = App::new(config).map_err(ServeError::Content)?;
+    // The clinic's own content is there before the first page.
+    crate::content::state::in_use(&app)
+        .await
+        .map_err(|fault| ServeError::OwnContent(format!("{fault:?}")))?;
     let service = router(&app, routes).into_make_service_with_connect_info::<SocketAddr>();
     let failed = |error| ServeError::Listen { address: listen.address, error };
     let socket = std::net::TcpListener::bind(listen.address).map_err(failed)?;

@@ -64,8 +64,12 @@ pub struct HomeFacts {
 }
 
 /// Plausible heights of furniture, m: name, lowest, highest.
-pub const HEIGHTS: [(&str, f64, f64); 4] =
-    [("seat_height", 0.25, 0.75), ("bed_height", 0.15, 0.95), ("table_height", 0.5, 1.1), ("step_height", 0.05, 0.35)];
+pub const HEIGHTS: [(&str, f64, f64); 4] = [
+    ("seat_height", 0.25, 0.75),
+    ("bed_height", 0.15, 0.95),
+    ("table_height", 0.5, 1.1),
+    ("step_height", 0.05, 0.35),
+];
 
 impl HomeFacts {
     /// Heights for a person, with usual ones where none was measured.

@@ -11,8 +11,8 @@ use handrail_spans::{Problems, SourceText, Spanned};
 use jiff::civil::Date;
 
 use crate::fold::{
-    Clinic, Done, Entry, Episode, Fact, HomeFacts, Jump, Operation, Patient, Prescription, Program,
-    WaiverFact, fold, HEIGHTS,
+    Clinic, Done, Entry, Episode, Fact, HEIGHTS, HomeFacts, Jump, Operation, Patient, Prescription, Program,
+    WaiverFact, fold,
 };
 use crate::spec::{DoneSpec, EpisodeSpec, JumpSpec, PrescriptionSpec, ProgramSpec};
 

@@ -1,10 +1,10 @@
 //! The queue between callers and connections: one lane that writes, several that read.
 //!
-//! Writing: jobs wait in a bounded queue. The writer begins a transaction, runs the waiting jobs in it, each inside a
-//! savepoint so that one that fails takes nothing else with it, commits once, and only then answers them all. The
-//! longer a commit takes, the more jobs share the next one.
+//! Writing: jobs wait in a bounded queue. The writer begins a transaction, runs the waiting jobs in it, commits once,
+//! and only then answers them all. The longer a commit takes, the more jobs share the next one. When a job of a batch
+//! fails, the batch is rolled back and run again with a savepoint around each, so that the one takes no other with it.
 //!
-//! A job may be run again: when two processes met, when the connection was lost before the commit was sent, or when a
+//! A job may be run again: when another of its batch failed, when two processes met, when the connection was lost before the commit was sent, or when a
 //! later job of the batch took the whole transaction down. That is why a job is `FnMut`: it must give the same answer
 //! from the same database each time, and keep no effects outside of the transaction. A job whose statement failed
 //! cannot succeed, even if it ignores the error: PostgreSQL would otherwise turn its commit into a silent rollback.
@@ -166,6 +166,9 @@ pub(crate) fn read_lane(link: &mut dyn Link, queue: &Queue) {
     }
 }
 
+/// A job that ran, and how.
+type Ran = (Box<dyn Job>, Result<(), StoreError>);
+
 /// Runs a job and those that wait behind it with one commit.
 fn batch(link: &mut dyn Link, first: Box<dyn Job>, queue: &Queue) {
     if queue.is_empty() {
@@ -177,21 +180,44 @@ fn batch(link: &mut dyn Link, first: Box<dyn Job>, queue: &Queue) {
         return alone(link, first, Mode::Write);
     }
     let begun = Instant::now();
-    let mut ran: Vec<(Box<dyn Job>, Result<(), StoreError>)> = Vec::new();
+    let mut ran: Vec<Ran> = Vec::new();
     let mut next = Some(first);
     while let Some(mut job) = next {
-        let ended = in_savepoint(link, &mut *job);
-        let lost = !link.open() || ended.as_ref().is_err_and(passing);
+        // Without a savepoint: in SQLite each would cost another encryption of every page that the job touches.
+        let ended = run(&mut *job, link);
+        let failed = ended.is_err() || !link.open();
         ran.push((job, ended));
-        if lost {
+        if failed {
             link.rollback();
-            for (job, _) in ran {
-                alone(link, job, Mode::Write);
-            }
-            return;
+            return carefully(link, ran);
         }
         next = if ran.len() < BATCH && begun.elapsed() < BATCH_SPAN { queue.waiting() } else { None };
     }
+    finish(link, ran);
+}
+
+/// Runs the jobs of a batch again of which one failed, each in a savepoint, so that this one takes no other with it.
+fn carefully(link: &mut dyn Link, mut jobs: Vec<Ran>) {
+    let mut lost = link.ready().and_then(|()| link.begin(Mode::Write)).is_err();
+    for (job, ended) in &mut jobs {
+        if lost {
+            break;
+        }
+        *ended = in_savepoint(link, &mut **job);
+        lost = !link.open() || ended.as_ref().is_err_and(passing);
+    }
+    if lost {
+        link.rollback();
+        for (job, _) in jobs {
+            alone(link, job, Mode::Write);
+        }
+    } else {
+        finish(link, jobs);
+    }
+}
+
+/// Commits and answers. When the commit fails, everybody gets its error.
+fn finish(link: &mut dyn Link, ran: Vec<Ran>) {
     let committed = link.commit();
     if committed.is_err() {
         link.rollback();

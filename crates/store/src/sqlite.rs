@@ -15,8 +15,10 @@ use crate::{Key, StoreError};
 const PATIENCE: Duration = Duration::from_secs(10);
 /// Statements kept prepared in each connection.
 const PREPARED: usize = 128;
-/// Page cache of each connection, KiB (the pragma takes KiB as a negative number).
-const CACHE_KIB: i64 = 16 * 1024;
+/// Page cache of the writer and of each reader, KiB (the pragma takes KiB as a negative number). The writer's stays
+/// filled from commit to commit; a reader's is emptied by every commit of others.
+const WRITER_CACHE_KIB: i64 = 64 * 1024;
+const READER_CACHE_KIB: i64 = 16 * 1024;
 /// SQLCipher's page size; every database file is a multiple of it.
 const PAGE: u64 = 4096;
 
@@ -173,6 +175,9 @@ fn owned(value: ValueRef<'_>) -> Value {
     }
 }
 
+/// One key at a time.
+static KEYING: std::sync::Mutex<()> = std::sync::Mutex::new(());
+
 /// Opens a connection with key and pragmas, and proves that the key fits.
 pub(crate) fn connect(path: &Path, key: &Key, usage: Use) -> Result<Connection, StoreError> {
     look_at(path, usage)?;
@@ -181,6 +186,8 @@ pub(crate) fn connect(path: &Path, key: &Key, usage: Use) -> Result<Connection, 
         Use::Read | Use::Rest => OpenFlags::SQLITE_OPEN_READ_ONLY,
     };
     let failed = |e| explain(path, e);
+    // The cipher sets itself up at the first key of a process, and two first keys at once meet it half made.
+    let _alone = KEYING.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
     let conn = Connection::open_with_flags(path, access | OpenFlags::SQLITE_OPEN_NO_MUTEX).map_err(failed)?;
     conn.set_prepared_statement_cache_capacity(PREPARED);
     conn.busy_timeout(PATIENCE).map_err(failed)?;
@@ -199,7 +206,8 @@ pub(crate) fn connect(path: &Path, key: &Key, usage: Use) -> Result<Connection, 
             _ => failed(e),
         }
     })?;
-    conn.pragma_update(None, "cache_size", -CACHE_KIB).map_err(failed)?;
+    let cache = if usage == Use::Write { WRITER_CACHE_KIB } else { READER_CACHE_KIB };
+    conn.pragma_update(None, "cache_size", -cache).map_err(failed)?;
     conn.pragma_update(None, "temp_store", "MEMORY").map_err(failed)?;
     if usage == Use::Write {
         pragmas(&conn).map_err(|e| match failed(e) {

@@ -93,7 +93,7 @@ impl Store {
     /// Runs a job that writes, in one transaction. `Ok` means: it is on disk.
     ///
     /// Jobs of one database run one after the other, also those of other processes. A job that answers an error
-    /// leaves nothing behind. A job may be run again (two processes met, connection lost before the commit), hence
+    /// leaves nothing behind. A job may be run again (another of its batch failed, connection lost before the commit), hence
     /// `FnMut`: it must not have effects outside of the transaction. When the caller stops waiting the job still runs.
     ///
     /// # Errors

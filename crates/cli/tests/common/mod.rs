@@ -33,6 +33,22 @@ pub fn run_in(folder: &Path, args: &[&str]) -> Output {
         .unwrap()
 }
 
+/// Runs with something on standard input.
+pub fn run_with(args: &[&str], input: &[u8]) -> Output {
+    use std::io::Write as _;
+    let mut child = Command::new(env!("CARGO_BIN_EXE_handrail"))
+        .args(args)
+        .current_dir(root())
+        .env("NO_COLOR", "1")
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(input).unwrap();
+    child.wait_with_output().unwrap()
+}
+
 pub fn code(output: &Output) -> i32 {
     output.status.code().expect("it ended by itself")
 }

@@ -12,7 +12,7 @@ use handrail_program::{Ladder, ladder};
 use handrail_protocol::{Envelope, PhaseRef};
 use jiff::civil::Date;
 
-use crate::body::Choice;
+use crate::content::body::Choice;
 
 /// Ladders by tissue.
 pub type Ladders = BTreeMap<Tissue, Ladder>;

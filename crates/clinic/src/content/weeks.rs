@@ -4,7 +4,7 @@ use handrail_protocol::{Protocol, Restriction};
 use handrail_words::Words;
 use maud::{Markup, PreEscaped, html};
 
-use crate::parts::{say, tell};
+use crate::content::parts::{say, tell};
 
 /// Width of the names at the left, picture units.
 const NAMES: f64 = 330.0;

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use crate::fields::Fields;
 use handrail_anatomy::body::MeasuredLengths;
 use handrail_anatomy::{Body, Person, SegmentTable, Sex, Side};
-use handrail_clinic::fields::Fields;
 use handrail_figures::View;
 use handrail_motion::{Home, Motion, Parameters, Repetition, SolveError, solve};
 

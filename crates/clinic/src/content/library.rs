@@ -16,7 +16,7 @@ use handrail_words::{Lang, Words};
 use include_dir::{Dir, include_dir};
 use jiff::Timestamp;
 
-use crate::sections;
+use crate::content::sections;
 
 /// The built-in words; the room `words` hands out sentences, this needs the texts themselves.
 static WORDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../content/words");
@@ -157,7 +157,9 @@ impl Layers {
             for path in toml_files(&folder.join(part)) {
                 let name = path.display().to_string();
                 match std::fs::read_to_string(&path) {
-                    Ok(text) => texts.push(Text { source: SourceText::new(name, text), origin: Origin::Folder }),
+                    Ok(text) => {
+                        texts.push(Text { source: SourceText::new(name, text), origin: Origin::Folder })
+                    }
                     Err(error) => {
                         let mend = "let the server read this file (text in UTF-8), or take it away";
                         let nothing = SourceText::new(name, "");
@@ -271,7 +273,12 @@ impl Layers {
             for motion in library.exercises.values().filter(|it| self.is_own_exercise(&it.id)) {
                 for (lang, words) in &words {
                     let place = self.word_place(*lang, &motion.id);
-                    problems.0.extend(missing_words(motion, words, &self.exercises[&motion.id].source, &place));
+                    problems.0.extend(missing_words(
+                        motion,
+                        words,
+                        &self.exercises[&motion.id].source,
+                        &place,
+                    ));
                 }
             }
         }
@@ -288,7 +295,9 @@ impl Layers {
     fn word_place(&self, lang: Lang, exercise: &str) -> SourceText {
         let own = words_file(lang, exercise);
         let files = self.words.get(&lang).into_iter().flatten().rev();
-        let found = files.map(|it| &it.source).find(|it| it.name == own || sections::ids(&it.text).contains(exercise));
+        let found = files
+            .map(|it| &it.source)
+            .find(|it| it.name == own || sections::ids(&it.text).contains(exercise));
         found.cloned().unwrap_or_else(|| SourceText::new(own, ""))
     }
 }
@@ -304,7 +313,12 @@ fn toml_files(folder: &Path) -> Vec<PathBuf> {
 }
 
 /// What the words of an exercise lack: `source` is the exercise's own text, `place` the text of its words.
-pub fn missing_words(motion: &Motion, words: &Words, source: &SourceText, place: &SourceText) -> Vec<Problem> {
+pub fn missing_words(
+    motion: &Motion,
+    words: &Words,
+    source: &SourceText,
+    place: &SourceText,
+) -> Vec<Problem> {
     let lang = words.lang().own_name();
     let mut out = Vec::new();
     let at = |text: &SourceText, what: &str| {

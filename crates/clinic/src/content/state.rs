@@ -4,13 +4,13 @@
 use std::path::Path;
 use std::sync::{Arc, LazyLock, Mutex};
 
-use handrail_clinic::App;
-use handrail_clinic::fault::Fault;
+use crate::App;
+use crate::fault::Fault;
 use handrail_library::Library;
 use handrail_spans::{Problems, SourceText};
 use handrail_store::content::{self, Content, SignOff};
 
-use crate::library::{Layers, Shelf, library_of, shelf_of};
+use crate::content::library::{Layers, Shelf, library_of, shelf_of};
 
 /// Shelves kept: one for each server of the process.
 const KEPT: usize = 8;
@@ -60,10 +60,8 @@ fn known(app: &App) -> Option<Arc<InUse>> {
 /// # Errors
 /// Database errors; built-in content with mistakes (a test holds that there are none).
 pub async fn in_use(app: &App) -> Result<Arc<InUse>, Fault> {
-    let (newest, signed) = app
-        .store()
-        .read(|tx| Ok((content::all_newest(tx)?, content::signoffs(tx)?)))
-        .await?;
+    let (newest, signed) =
+        app.store().read(|tx| Ok((content::all_newest(tx)?, content::signoffs(tx)?))).await?;
     let stamp = stamp_of(app.config().content.as_deref(), &newest, &signed);
     if let Some(it) = known(app).filter(|it| it.is_made_from(stamp)) {
         return Ok(it);

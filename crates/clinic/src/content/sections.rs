@@ -66,7 +66,10 @@ mod tests {
 
     #[test]
     fn one_exercise_is_cut_out_whole_and_alone() {
-        assert_eq!(cut_out(TEXT, "a").unwrap(), "[exercise.a]\ntitle = \"A\"\n[exercise.a.faults]\nx = \"y\"\n");
+        assert_eq!(
+            cut_out(TEXT, "a").unwrap(),
+            "[exercise.a]\ntitle = \"A\"\n[exercise.a.faults]\nx = \"y\"\n"
+        );
         assert_eq!(cut_out(TEXT, "ab").unwrap(), "[exercise.ab]\ntitle = \"B\"\n");
         assert!(cut_out(TEXT, "b").is_none());
         assert_eq!(ids(TEXT), BTreeSet::from(["a".into(), "ab".into()]));

@@ -20,7 +20,7 @@ pub mod sign;
 pub mod state;
 pub mod weeks;
 
-use handrail_clinic::{Right, Route};
+use crate::{Right, Route};
 
 /// Most bytes of a text that is checked or saved.
 const TEXT: usize = 1024 * 1024;
@@ -32,6 +32,7 @@ pub fn routes() -> Vec<Route> {
         Route::get("/content/waiting", Right::Content, list::waiting),
         Route::post("/content/check", Right::WriteContent, check::answer).data().most(TEXT),
         Route::get("/content/exercise/new", Right::WriteContent, edit::new_exercise),
+        Route::post("/content/exercise/new", Right::WriteContent, edit::save_new_exercise).most(TEXT),
         Route::get("/content/exercise/{id}", Right::Content, exercise::page),
         Route::post("/content/exercise/{id}", Right::WriteContent, edit::save_exercise).most(TEXT),
         Route::get("/content/exercise/{id}/edit", Right::WriteContent, edit::edit_exercise),
@@ -39,6 +40,7 @@ pub fn routes() -> Vec<Route> {
         Route::get("/content/exercise/{id}/still", Right::Content, figure::still),
         Route::post("/content/exercise/{id}/sign", Right::SignContent, sign::exercise),
         Route::get("/content/protocol/new", Right::WriteContent, edit::new_protocol),
+        Route::post("/content/protocol/new", Right::WriteContent, edit::save_new_protocol).most(TEXT),
         Route::get("/content/protocol/{id}", Right::Content, protocol::page_of),
         Route::post("/content/protocol/{id}", Right::WriteContent, edit::save_protocol).most(TEXT),
         Route::get("/content/protocol/{id}/edit", Right::WriteContent, edit::edit_protocol),

@@ -1,17 +1,17 @@
 //! Pictures of an exercise for the pages: the moving figure as data, stills, and the small picture of the list.
 
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::Desk;
 use axum::extract::{Path, RawQuery};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use handrail_clinic::fault::Fault;
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::Desk;
 use handrail_figures::exercise::{Captions, Drawing};
 use handrail_motion::Motion;
 use serde_json::{Value, json};
 
-use crate::body::{Choice, Solved, solved};
-use crate::state;
+use crate::content::body::{Choice, Solved, solved};
+use crate::content::state;
 
 /// Query of an address as fields.
 pub fn query_of(raw: Option<String>) -> Fields {

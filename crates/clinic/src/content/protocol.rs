@@ -1,24 +1,28 @@
 //! `GET /content/protocol/{id}`: phases, restrictions over the weeks, criteria, and where sources differ.
 
+use crate::fault::Fault;
+use crate::gate::Desk;
+use crate::layout::{self, Place, page};
+use crate::rights::Right;
 use axum::extract::{Path, RawQuery};
 use axum::response::{IntoResponse, Response};
 use handrail_anatomy::Side;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout::{self, Place, page};
-use handrail_clinic::rights::Right;
 use handrail_protocol::{Basis, Ceiling, Condition, Dosage, Ends, Phase, Protocol, Restriction, Threshold};
 use handrail_words::Words;
 use maud::{Markup, html};
 
-use crate::figure::query_of;
-use crate::library::{Kind, Origin, Shelf};
-use crate::parts::{basis, notices, origin_word, path, say, state, style, tell};
-use crate::weeks::{timeline, weeks};
-use crate::{affected, sign, state as kept};
+use crate::content::figure::query_of;
+use crate::content::library::{Kind, Origin, Shelf};
+use crate::content::parts::{basis, notices, origin_word, path, say, state, style, tell};
+use crate::content::weeks::{timeline, weeks};
+use crate::content::{affected, sign, state as kept};
 
 /// The page.
-pub async fn page_of(desk: Desk, Path(id): Path<String>, RawQuery(query): RawQuery) -> Result<Response, Fault> {
+pub async fn page_of(
+    desk: Desk,
+    Path(id): Path<String>,
+    RawQuery(query): RawQuery,
+) -> Result<Response, Fault> {
     let in_use = kept::in_use(&desk.app).await?;
     let shelf = &in_use.shelf;
     let words = shelf.words(desk.lang);
@@ -82,7 +86,9 @@ fn head(desk: &Desk, shelf: &Shelf, protocol: &Protocol, title: &str) -> Markup 
 /// "only if graft: hamstring or allograft".
 fn condition(words: &Words, only_if: &Condition) -> Markup {
     let name = |prefix: &str, id: &str| {
-        words.try_text(&format!("{prefix}-{}", id.replace('_', "-")), &[]).unwrap_or_else(|| id.replace('_', " "))
+        words
+            .try_text(&format!("{prefix}-{}", id.replace('_', "-")), &[])
+            .unwrap_or_else(|| id.replace('_', " "))
     };
     html! {
         @for (variant, answers) in only_if {
@@ -109,7 +115,11 @@ fn variants(words: &Words, protocol: &Protocol) -> Markup {
 }
 
 fn amount(words: &Words, sets: u32, reps: u32, times: u32, days: u32) -> String {
-    tell(words, "amount", &[("sets", sets.into()), ("reps", reps.into()), ("times", times.into()), ("days", days.into())])
+    tell(
+        words,
+        "amount",
+        &[("sets", sets.into()), ("reps", reps.into()), ("times", times.into()), ("days", days.into())],
+    )
 }
 
 fn dosage(words: &Words, it: &Dosage) -> Markup {
@@ -159,7 +169,8 @@ fn ends(words: &Words, protocol: &Protocol, it: &Restriction) -> String {
         Ends::Release => say(words, "ends-release"),
         Ends::Week => say(words, "ends-week"),
         Ends::Phase(index) => {
-            let phase = protocol.phases.get(index).map_or(String::new(), |it| words.phase_name(&protocol.id, &it.id));
+            let phase =
+                protocol.phases.get(index).map_or(String::new(), |it| words.phase_name(&protocol.id, &it.id));
             let args = [("n", (index as f64 + 1.0).into()), ("phase", words.quoted(&phase).into())];
             tell(words, "ends-phase", &args)
         }
@@ -196,8 +207,12 @@ fn restrictions(words: &Words, protocol: &Protocol) -> Markup {
 
 fn criteria(words: &Words, protocol: &Protocol) -> Markup {
     let threshold = |it: &handrail_protocol::Criterion| match it.threshold {
-        Threshold::AtLeast(n) => tell(words, "at-least", &[("n", words.number(n, 2).into()), ("unit", it.unit.as_str().into())]),
-        Threshold::AtMost(n) => tell(words, "at-most", &[("n", words.number(n, 2).into()), ("unit", it.unit.as_str().into())]),
+        Threshold::AtLeast(n) => {
+            tell(words, "at-least", &[("n", words.number(n, 2).into()), ("unit", it.unit.as_str().into())])
+        }
+        Threshold::AtMost(n) => {
+            tell(words, "at-most", &[("n", words.number(n, 2).into()), ("unit", it.unit.as_str().into())])
+        }
         Threshold::Judged => say(words, "judged"),
     };
     html! {

@@ -2,27 +2,27 @@
 
 use std::collections::BTreeMap;
 
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::{Desk, see_other};
+use crate::layout::{self, Place, csrf, page_with};
+use crate::people::audit;
+use crate::records::author;
 use axum::extract::{Path, RawQuery};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use handrail_clinic::fault::Fault;
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::{self, Place, csrf, page_with};
-use handrail_clinic::people::audit;
-use handrail_clinic::records::author;
 use handrail_spans::Problem;
 use handrail_store::content::{self, Content};
 use handrail_store::{StoreError, drafts};
 use handrail_words::{Lang, Words};
 use maud::{Markup, PreEscaped, html};
 
-use crate::affected::{self, Effect, Open};
-use crate::check::{Found, Typed, entry, look, pictures, raised, whole, words_field};
-use crate::figure::query_of;
-use crate::library::{Kind, Shelf, WORDS_KIND, words_id};
-use crate::parts::{lang_name, notices, path, place, say, style, tell};
-use crate::state::{self, InUse};
+use crate::content::affected::{self, Effect, Open};
+use crate::content::check::{Found, Typed, entry, look, pictures, raised, whole, words_field};
+use crate::content::figure::query_of;
+use crate::content::library::{Kind, Shelf, WORDS_KIND, words_id};
+use crate::content::parts::{lang_name, notices, path, place, say, style, tell};
+use crate::content::state::{self, InUse};
 
 /// What a new exercise begins with where none is named.
 const FIRST_EXERCISE: &str = "quad-set";
@@ -107,9 +107,10 @@ fn based_on(shelf: &Shelf, kind: Kind, id: Option<&str>) -> BTreeMap<String, u64
 
 fn words_in_use(shelf: &Shelf, kind: Kind, id: &str) -> BTreeMap<Lang, String> {
     match kind {
-        Kind::Exercise => {
-            Lang::ALL.into_iter().map(|it| (it, shelf.layers.words_of(it, id).map_or_else(String::new, |it| it.0))).collect()
-        }
+        Kind::Exercise => Lang::ALL
+            .into_iter()
+            .map(|it| (it, shelf.layers.words_of(it, id).map_or_else(String::new, |it| it.0)))
+            .collect(),
         Kind::Protocol => BTreeMap::new(),
     }
 }
@@ -174,7 +175,8 @@ async fn new(desk: Desk, kind: Kind, query: Option<String>) -> Result<Response, 
         *text = text.replace(&format!("[exercise.{from}"), &format!("[exercise.{id}"));
     }
     let found = look(shelf, &form.typed());
-    let above = Above { pictures: pictures_of(&found), earlier: earlier(&desk, &form).await?, ..Above::default() };
+    let above =
+        Above { pictures: pictures_of(&found), earlier: earlier(&desk, &form).await?, ..Above::default() };
     Ok(shown(&desk, &in_use, &form, &above, StatusCode::OK))
 }
 
@@ -232,7 +234,11 @@ async fn earlier(desk: &Desk, form: &Form) -> Result<Vec<(String, String)>, Faul
 fn shown(desk: &Desk, in_use: &InUse, form: &Form, above: &Above, status: StatusCode) -> Response {
     let words = in_use.shelf.words(desk.lang);
     let name = match (&form.id, form.kind) {
-        (Some(id), Kind::Exercise) => tell(words, "change-of", &[("name", words.exercise_title(id, handrail_anatomy::Side::Left).into())]),
+        (Some(id), Kind::Exercise) => tell(
+            words,
+            "change-of",
+            &[("name", words.exercise_title(id, handrail_anatomy::Side::Left).into())],
+        ),
         (Some(id), Kind::Protocol) => tell(words, "change-of", &[("name", words.operation_name(id).into())]),
         (None, Kind::Exercise) => say(words, "new-exercise"),
         (None, Kind::Protocol) => say(words, "new-protocol"),
@@ -375,6 +381,16 @@ fn earlier_drafts(words: &Words, above: &Above) -> Markup {
 /// `POST /content/exercise/{id}`; `new` stands for a new one.
 pub async fn save_exercise(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<Response, Fault> {
     save(desk, Kind::Exercise, id, fields).await
+}
+
+/// `POST /content/exercise/new`
+pub async fn save_new_exercise(desk: Desk, fields: Fields) -> Result<Response, Fault> {
+    save(desk, Kind::Exercise, "new".into(), fields).await
+}
+
+/// `POST /content/protocol/new`
+pub async fn save_new_protocol(desk: Desk, fields: Fields) -> Result<Response, Fault> {
+    save(desk, Kind::Protocol, "new".into(), fields).await
 }
 
 /// `POST /content/protocol/{id}`

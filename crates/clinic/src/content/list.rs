@@ -2,14 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::Desk;
+use crate::layout::{Place, page};
+use crate::rights::Right;
 use axum::extract::RawQuery;
 use axum::response::{IntoResponse, Response};
 use handrail_anatomy::Side;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout::{Place, page};
-use handrail_clinic::rights::Right;
 use handrail_motion::Motion;
 use handrail_motion::compile::REGIONS;
 use handrail_protocol::Protocol;
@@ -17,11 +17,11 @@ use handrail_store::caseload::fold;
 use handrail_words::Words;
 use maud::{Markup, html};
 
-use crate::exercise::region;
-use crate::figure::query_of;
-use crate::library::{Kind, Origin, Shelf};
-use crate::parts::{notices, origin_word, path, say, state, style, tell};
-use crate::state as kept;
+use crate::content::exercise::region;
+use crate::content::figure::query_of;
+use crate::content::library::{Kind, Origin, Shelf};
+use crate::content::parts::{notices, origin_word, path, say, state, style, tell};
+use crate::content::state as kept;
 
 /// States that the list can be narrowed to.
 const STATES: [&str; 4] = ["draft", "signed", "own", "built-in"];
@@ -158,7 +158,10 @@ fn filter(words: &Words, shelf: &Shelf, query: &Fields) -> Markup {
         }
     };
     let regions = REGIONS.iter().map(|it| (it.to_string(), region(words, it))).collect();
-    let states = STATES.iter().map(|it| (it.to_string(), say(words, if *it == "own" { "own-any" } else { it }))).collect();
+    let states = STATES
+        .iter()
+        .map(|it| (it.to_string(), say(words, if *it == "own" { "own-any" } else { it })))
+        .collect();
     html! {
         form method="get" action="/content" class="card" role="search" aria-label=(say(words, "search")) {
             div class="fields filter" {

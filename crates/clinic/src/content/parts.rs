@@ -1,9 +1,9 @@
 //! Parts that several pages of content share.
 
-use handrail_clinic::assets::asset;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout;
-use handrail_clinic::rights::Right;
+use crate::assets::asset;
+use crate::gate::Desk;
+use crate::layout;
+use crate::rights::Right;
 use handrail_protocol::{Basis, Known};
 use handrail_spans::{Problem, Problems};
 use handrail_words::{Arg, Lang, Words};
@@ -11,7 +11,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use maud::{Markup, html};
 
-use crate::library::{Kind, Origin, Shelf};
+use crate::content::library::{Kind, Origin, Shelf};
 
 /// The style sheet of these pages.
 pub fn style() -> Markup {

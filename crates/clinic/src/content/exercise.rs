@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use crate::fault::Fault;
+use crate::gate::Desk;
+use crate::layout::{self, Place, page_with};
+use crate::rights::Right;
 use axum::extract::{Path, RawQuery};
 use axum::response::{IntoResponse, Response};
 use handrail_anatomy::{Body, Joint, Measure, Sex, Side, Tissue, clinical_motions};
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::layout::{self, Place, page_with};
-use handrail_clinic::rights::Right;
 use handrail_figures::exercise::{Captions, Drawing};
 use handrail_motion::load::tissue_load;
 use handrail_motion::solve::MOVES_DEG;
@@ -17,12 +17,12 @@ use handrail_protocol::Known;
 use handrail_words::{Lang, Words};
 use maud::{Markup, html};
 
-use crate::body::{Choice, Solved, VIEWS, solved};
-use crate::figure::{drawing, query_of};
-use crate::library::{Kind, Origin, Shelf};
-use crate::neighbours::{Ladders, ladders};
-use crate::parts::{fact, known, lang_name, notices, origin_word, path, say, state, style, tell};
-use crate::{sign, state as kept};
+use crate::content::body::{Choice, Solved, VIEWS, solved};
+use crate::content::figure::{drawing, query_of};
+use crate::content::library::{Kind, Origin, Shelf};
+use crate::content::neighbours::{Ladders, ladders};
+use crate::content::parts::{fact, known, lang_name, notices, origin_word, path, say, state, style, tell};
+use crate::content::{sign, state as kept};
 
 /// Loads under this are not listed, in the tissue's unit.
 const LISTED: f64 = 0.005;
@@ -296,10 +296,15 @@ fn ranges(words: &Words, repetition: &Repetition) -> Markup {
             }
             let joint = match up.measure {
                 Measure::Axial(_) => words.joint_name(up.joint),
-                _ => words.text("c-with-side", &[("what", words.joint_name(up.joint).into()), ("side", side.into())]),
+                _ => words.text(
+                    "c-with-side",
+                    &[("what", words.joint_name(up.joint).into()), ("side", side.into())],
+                ),
             };
             let way = |deg| clinical(words, deg, up.motion, down.motion);
-            let drive = repetition.drive(side, up.joint).map_or_else(|| say(words, "rests"), |it| words.drive_name(it));
+            let drive = repetition
+                .drive(side, up.joint)
+                .map_or_else(|| say(words, "rests"), |it| words.drive_name(it));
             let works = side == repetition.side && sides.len() == 2;
             rows.push((works, joint, way(low), way(high), words.number(high - low, 0), drive));
         }
@@ -350,16 +355,40 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
                 Load::Known(it) => {
                     let at = it.at.map(|it| tell(words, "at-second", &[("n", words.number(it, 1).into())]));
                     let impulse = it.impulse.map(|sum| {
-                        words.exposure_bounds(sum, tissue.unit(), handrail_protocol::limits::ExposureOf::Impulse)
+                        words.exposure_bounds(
+                            sum,
+                            tissue.unit(),
+                            handrail_protocol::limits::ExposureOf::Impulse,
+                        )
                     });
                     let value = words.load_bounds(it.peak, tissue.unit());
-                    stated.push((working, name, value, at, impulse, words.basis_name(it.basis), number_of(it.source), it.known));
+                    stated.push((
+                        working,
+                        name,
+                        value,
+                        at,
+                        impulse,
+                        words.basis_name(it.basis),
+                        number_of(it.source),
+                        it.known,
+                    ));
                 }
                 Load::Order { above, below, source, known, .. } => {
                     let value = words.load_order(&above, &below, repetition.side);
-                    stated.push((working, name, value, None, None, say(words, "order"), number_of(source), known));
+                    stated.push((
+                        working,
+                        name,
+                        value,
+                        None,
+                        None,
+                        say(words, "order"),
+                        number_of(source),
+                        known,
+                    ));
                 }
-                Load::NotKnown(why) if working => unknown.entry(why.id()).or_insert((why, Vec::new())).1.push(name),
+                Load::NotKnown(why) if working => {
+                    unknown.entry(why.id()).or_insert((why, Vec::new())).1.push(name)
+                }
                 Load::NotKnown(_) => {}
             }
         }
@@ -399,8 +428,10 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
 fn contacts(words: &Words, repetition: &Repetition) -> Markup {
     let mut rows = Vec::new();
     for it in &repetition.contacts {
-        let point = words.text(&format!("point-{}", it.landmark.id().replace('_', "-")), &[("side", it.side.into())]);
-        let on = it.on.map_or_else(|| say(words, "on-body-part"), |it| say(words, &format!("on-{}", it.id())));
+        let point =
+            words.text(&format!("point-{}", it.landmark.id().replace('_', "-")), &[("side", it.side.into())]);
+        let on =
+            it.on.map_or_else(|| say(words, "on-body-part"), |it| say(words, &format!("on-{}", it.id())));
         let hold = say(words, &format!("hold-{}", format!("{:?}", it.hold).to_lowercase()));
         let most = it.force.iter().map(|it| it.norm()).fold(0.0, f64::max);
         let carries = if most < 0.005 {
@@ -434,7 +465,8 @@ fn faults(words: &Words, motion: &Motion, solved: &Solved, choice: &Choice) -> M
     let text = words.exercise(&motion.id, choice.side);
     let not = words.text("handout-not-like-this", &[]);
     let drawing: Drawing<'_> = drawing(motion, solved, choice);
-    let said = |id: &str| text.as_ref().and_then(|it| it.faults.get(id)).cloned().unwrap_or_else(|| id.to_string());
+    let said =
+        |id: &str| text.as_ref().and_then(|it| it.faults.get(id)).cloned().unwrap_or_else(|| id.to_string());
     html! {
         section class="card" aria-labelledby="faults-title" {
             h2 id="faults-title" { (say(words, "faults")) }
@@ -519,9 +551,15 @@ fn easier_and_harder(words: &Words, motion: &Motion, ladders: &Ladders, side: Si
             continue;
         }
         let (easier, harder) = ladder.neighbours(&motion.id);
-        let cell = |it: Option<&handrail_program::Rung>| it.map(|it| {
-            (it.exercise.clone(), words.exercise_title(&it.exercise, side), words.load_bounds(it.load.peak, tissue.unit()))
-        });
+        let cell = |it: Option<&handrail_program::Rung>| {
+            it.map(|it| {
+                (
+                    it.exercise.clone(),
+                    words.exercise_title(&it.exercise, side),
+                    words.load_bounds(it.load.peak, tissue.unit()),
+                )
+            })
+        };
         rows.push((words.tissue_name(*tissue), cell(easier), cell(harder)));
     }
     let cell = |it: &Option<(String, String, String)>| {
@@ -578,4 +616,3 @@ fn as_written(words: &Words, shelf: &Shelf, id: &str) -> Markup {
         }
     }
 }
-

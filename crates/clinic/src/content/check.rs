@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use crate::fault::Fault;
+use crate::gate::Desk;
 use axum::Json;
 use handrail_anatomy::Side;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::Desk;
 use handrail_figures::exercise::{Captions, Drawing};
 use handrail_library::{Library, Texts};
 use handrail_motion::{Motion, MotionSpec, SolveError, compile};
@@ -15,10 +15,10 @@ use handrail_words::{Lang, Words};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::body::{Choice, Solved, solved};
-use crate::library::{Kind, Shelf, WORDS_KIND, missing_words, shelf_of, words_file, words_id};
-use crate::parts::{say, tell};
-use crate::state;
+use crate::content::body::{Choice, Solved, solved};
+use crate::content::library::{Kind, Shelf, WORDS_KIND, missing_words, shelf_of, words_file, words_id};
+use crate::content::parts::{say, tell};
+use crate::content::state;
 
 /// Longest identifier.
 const LONGEST_ID: usize = 60;
@@ -262,7 +262,7 @@ fn protocol(shelf: &Shelf, source: &SourceText, problems: &mut Vec<Problem>) {
 /// All mistakes of all texts.
 pub fn whole(shelf: &Shelf, typed: &Typed, id: &str) -> Result<Shelf, Problems> {
     let mut layers = shelf.layers.clone();
-    let origin = crate::library::Origin::Folder;
+    let origin = crate::content::library::Origin::Folder;
     layers.lay(typed.kind.id(), id, &typed.text, origin.clone());
     for (lang, text) in &typed.words {
         layers.lay(WORDS_KIND, &words_id(*lang, id), text, origin.clone());
@@ -315,7 +315,8 @@ fn told(words: &Words, found: &Found) -> Value {
         0 => say(words, "checks"),
         n => tell(words, "mistakes", &[("n", (n as f64).into())]),
     };
-    let pictures = found.motion.as_ref().and_then(|(motion, solved)| Some(pictures(motion, solved.as_ref().ok()?)));
+    let pictures =
+        found.motion.as_ref().and_then(|(motion, solved)| Some(pictures(motion, solved.as_ref().ok()?)));
     json!({ "ok": problems.is_empty(), "says": says, "problems": problems, "pictures": pictures })
 }
 

@@ -1,16 +1,16 @@
 //! The open episodes that a protocol's text reaches, and what a new text would change in their limits today. Nothing in
 //! an episode changes without a person having seen it.
 
-use handrail_clinic::fault::Fault;
-use handrail_clinic::gate::Desk;
-use handrail_clinic::{App, layout, records};
+use crate::fault::Fault;
+use crate::gate::Desk;
+use crate::{App, layout, records};
 use handrail_protocol::{Envelope, Protocol, envelope};
 use handrail_store::caseload;
 use handrail_words::Words;
 use jiff::civil::Date;
 use maud::{Markup, html};
 
-use crate::parts::{say, tell};
+use crate::content::parts::{say, tell};
 
 /// Episodes read at once from the list.
 const PAGE: u64 = 500;
@@ -75,7 +75,9 @@ pub async fn effects(
     let mut out = Vec::with_capacity(open.len());
     for it in open {
         let loaded = records::load(app, &it.episode).await?;
-        let day = |protocol: &Protocol| envelope(protocol, &loaded.episode.orders, on(&loaded.episode.orders, today));
+        let day = |protocol: &Protocol| {
+            envelope(protocol, &loaded.episode.orders, on(&loaded.episode.orders, today))
+        };
         let effect = match (day(before), day(after)) {
             (_, Err(error)) => Effect::Breaks(error.to_string()),
             (Ok(before), Ok(after)) if same(&before, &after) => Effect::None,
@@ -112,14 +114,17 @@ pub fn before_saving(desk: &Desk, words: &Words, open: &[Open]) -> Markup {
 
 /// The same after it was saved.
 pub fn after_saving(desk: &Desk, words: &Words, open: &[Open]) -> Markup {
-    layout::alert("care", html! {
-        p { b { (say(words, "saved")) } " " (tell(words, "affected", &[("n", (open.len() as f64).into())])) }
-        @if !open.is_empty() { p { (say(words, "affected-after")) } (names(desk, open)) }
-    })
+    layout::alert(
+        "care",
+        html! {
+            p { b { (say(words, "saved")) } " " (tell(words, "affected", &[("n", (open.len() as f64).into())])) }
+            @if !open.is_empty() { p { (say(words, "affected-after")) } (names(desk, open)) }
+        },
+    )
 }
 
 fn names(desk: &Desk, open: &[Open]) -> Markup {
-    let may = desk.may(handrail_clinic::Right::Record);
+    let may = desk.may(crate::Right::Record);
     html! { ul class="columns" { @for it in open { li {
         @if may { a href={ "/e/" (it.episode) } { (it.name) } } @else { (it.name) }
     } } } }
@@ -129,9 +134,11 @@ fn names(desk: &Desk, open: &[Open]) -> Markup {
 pub fn effect_list(words: &Words, effects: &[(Open, Effect)]) -> Markup {
     let said = |it: &Effect| match it {
         Effect::None => say(words, "effect-none"),
-        Effect::Changes(before, after) => {
-            tell(words, "effect-changes", &[("before", (*before as f64).into()), ("after", (*after as f64).into())])
-        }
+        Effect::Changes(before, after) => tell(
+            words,
+            "effect-changes",
+            &[("before", (*before as f64).into()), ("after", (*after as f64).into())],
+        ),
         Effect::Breaks(why) => tell(words, "effect-breaks", &[("why", why.as_str().into())]),
     };
     html! {

@@ -1,21 +1,21 @@
 //! Signatures: a named clinician signs exactly the text that the page shows, by its version and hash. A text that
 //! changes is a draft again.
 
+use crate::fault::Fault;
+use crate::fields::Fields;
+use crate::gate::{Desk, see_other};
+use crate::layout::csrf;
+use crate::people::audit;
+use crate::records::author;
+use crate::rights::Right;
 use axum::extract::Path;
 use axum::response::Response;
-use handrail_clinic::fault::Fault;
-use handrail_clinic::fields::Fields;
-use handrail_clinic::gate::{Desk, see_other};
-use handrail_clinic::layout::csrf;
-use handrail_clinic::people::audit;
-use handrail_clinic::records::author;
-use handrail_clinic::rights::Right;
 use handrail_store::content::{self, SignOff};
 use maud::{Markup, html};
 
-use crate::library::{Kind, Shelf};
-use crate::parts::{path, say, tell};
-use crate::state;
+use crate::content::library::{Kind, Shelf};
+use crate::content::parts::{path, say, tell};
+use crate::content::state;
 
 /// Signatures of a text, and the form for another one.
 pub fn part(desk: &Desk, shelf: &Shelf, kind: Kind, id: &str) -> Markup {
