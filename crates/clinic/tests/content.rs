@@ -632,6 +632,6 @@ fn a_file_cannot_sign_itself_and_words_of_the_folder_take_the_place_of_built_in_
     };
     assert_eq!((title(Lang::En).as_str(), title(Lang::Es).as_str()), ("Own", "Doblar un poco las rodillas"));
     with_file(folder.path(), "words/en/ours.toml", &words.replace("back_rounds = \"No.\"\n", ""));
-    let problems = library_of(Some(folder.path()), &[], &[]).err().expect("refused");
+    let Err(problems) = library_of(Some(folder.path()), &[], &[]) else { panic!("taken") };
     assert!(problems.to_string().contains("the fault `back_rounds` has no words in English"), "{problems}");
 }

@@ -18,7 +18,7 @@ use jiff::civil::Date;
 use serde::Deserialize;
 use serde_json::json;
 
-use crate::home::home::tag;
+use crate::home::page::tag;
 
 /// Bytes of one report.
 const MOST_BYTES: usize = 64 * 1024;

@@ -11,7 +11,7 @@ use base64::engine::general_purpose::STANDARD;
 use handrail_words::Words;
 use sha2::{Digest, Sha256};
 
-use crate::home::home::{AHEAD, MARK, note_view};
+use crate::home::page::{AHEAD, MARK, note_view};
 use crate::home::sheet;
 
 /// Routes.

@@ -6,7 +6,7 @@ mod diary;
 mod door;
 mod frame;
 mod guided;
-mod home;
+mod page;
 mod offline;
 mod sheet;
 
@@ -17,7 +17,7 @@ pub fn routes() -> Vec<Route> {
     let mut all = Vec::new();
     all.extend(clinic_side::routes());
     all.extend(door::routes());
-    all.extend(home::routes());
+    all.extend(page::routes());
     all.extend(guided::routes());
     all.extend(diary::routes());
     all.extend(offline::routes());

@@ -133,8 +133,8 @@ fn shown(
         _ => desk.say("c-record-call-pain"),
     };
     let library = desk.app.library();
-    let protocol = crate::record::record::protocol(&library, loaded)?;
-    let envelope = crate::record::record::today(desk, loaded, protocol)?;
+    let protocol = crate::record::forms::protocol(&library, loaded)?;
+    let envelope = crate::record::forms::today(desk, loaded, protocol)?;
     let done: Vec<_> = episode.course.contacts.iter().filter(|it| it.fact.about == number).collect();
     Ok(page_with(
         desk,

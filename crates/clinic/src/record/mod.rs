@@ -16,7 +16,7 @@ mod measures;
 mod names;
 mod orders;
 mod parts;
-mod record;
+mod forms;
 mod restrictions;
 mod texts;
 mod write;
@@ -24,16 +24,16 @@ mod write;
 /// Routes.
 pub fn routes() -> Vec<Route> {
     vec![
-        Route::get("/e/{episode}/record", Right::Report, record::page),
-        Route::post("/e/{episode}/record/measure", Right::Report, record::measure),
-        Route::post("/e/{episode}/record/diary", Right::Report, record::diary),
-        Route::post("/e/{episode}/record/code", Right::Report, record::code),
-        Route::post("/e/{episode}/record/contact", Right::Report, record::contact),
-        Route::post("/e/{episode}/record/message", Right::Report, record::message),
-        Route::post("/e/{episode}/record/note", Right::Report, record::note),
-        Route::post("/e/{episode}/record/visit", Right::Report, record::visit),
-        Route::post("/e/{episode}/record/report", Right::Report, record::report),
-        Route::post("/e/{episode}/record/decision", Right::Release, record::decision),
+        Route::get("/e/{episode}/record", Right::Report, forms::page),
+        Route::post("/e/{episode}/record/measure", Right::Report, forms::measure),
+        Route::post("/e/{episode}/record/diary", Right::Report, forms::diary),
+        Route::post("/e/{episode}/record/code", Right::Report, forms::code),
+        Route::post("/e/{episode}/record/contact", Right::Report, forms::contact),
+        Route::post("/e/{episode}/record/message", Right::Report, forms::message),
+        Route::post("/e/{episode}/record/note", Right::Report, forms::note),
+        Route::post("/e/{episode}/record/visit", Right::Report, forms::visit),
+        Route::post("/e/{episode}/record/report", Right::Report, forms::report),
+        Route::post("/e/{episode}/record/decision", Right::Release, forms::decision),
         Route::get("/e/{episode}/record/call/{number}", Right::Report, call::page),
         Route::post("/e/{episode}/record/call/{number}", Right::Report, call::answer),
         Route::get("/e/{episode}/record/correct/{number}", Right::Report, correct::page),

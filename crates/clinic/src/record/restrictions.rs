@@ -25,7 +25,7 @@ use crate::record::orders::{self, Planned};
 use crate::record::parts::{
     Kind, choose, field, hidden, hinted, options, radios, refusal, tick, typed, typed_or,
 };
-use crate::record::{head, names, record, texts, write};
+use crate::record::{forms, head, names, texts, write};
 
 /// Forms below the list.
 const FORMS: [&str; 5] = ["order", "release", "phase", "answers", "visit"];
@@ -67,8 +67,8 @@ pub async fn page(desk: Desk, Path(id): Path<String>, RawQuery(query): RawQuery)
         back.fields = fields;
     } else {
         let library = desk.app.library();
-        let protocol = record::protocol(&library, &loaded)?;
-        let envelope = record::today(&desk, &loaded, protocol)?;
+        let protocol = forms::protocol(&library, &loaded)?;
+        let envelope = forms::today(&desk, &loaded, protocol)?;
         back.fields = first_fields(&envelope, &fields);
         back.form = back.fields.opt("act").unwrap_or("").to_string();
     }
@@ -143,8 +143,8 @@ fn look_at(
     fields: &Fields,
 ) -> Result<(Planned, Option<Comparison>), Asks> {
     let library = desk.app.library();
-    let protocol = record::protocol(&library, loaded)?;
-    let envelope = record::today(desk, loaded, protocol)?;
+    let protocol = forms::protocol(&library, loaded)?;
+    let envelope = forms::today(desk, loaded, protocol)?;
     let planned = plan(desk, loaded, protocol, &envelope, form, fields).map_err(Asks::Wrong)?;
     let after = match write::with(&library, loaded, &planned.facts) {
         Ok(after) => after,
@@ -280,8 +280,8 @@ pub async fn preview(desk: Desk, Path(id): Path<String>, fields: Fields) -> Resu
 
 fn shown(desk: &Desk, loaded: &Loaded, back: &Back) -> Result<Markup, Fault> {
     let library = desk.app.library();
-    let protocol = record::protocol(&library, loaded)?;
-    let envelope = record::today(desk, loaded, protocol)?;
+    let protocol = forms::protocol(&library, loaded)?;
+    let envelope = forms::today(desk, loaded, protocol)?;
     let states = criteria(&loaded.episode, protocol, desk.app.today());
     let page = Shown { desk, loaded, protocol, envelope: &envelope, states: &states, back };
     Ok(page.page())
