@@ -58,6 +58,9 @@ pub enum Command {
     /// Accounts of a clinic.
     #[command(subcommand)]
     Account(AccountCommand),
+    /// Keys of records.
+    #[command(subcommand)]
+    Key(KeyCommand),
     /// The journal of a clinic.
     #[command(subcommand)]
     Journal(JournalCommand),
@@ -79,6 +82,20 @@ pub enum ClinicCommand {
 pub enum AccountCommand {
     /// Add an account; its password is one line of standard input.
     Add(AccountAdd),
+}
+
+/// Commands on keys.
+#[derive(Subcommand)]
+pub enum KeyCommand {
+    /// Write a new random key to a file that only its owner may read.
+    New(KeyNew),
+}
+
+/// A new key.
+#[derive(Args)]
+pub struct KeyNew {
+    /// File to write; it must not exist.
+    pub file: PathBuf,
 }
 
 /// Commands on the journal.

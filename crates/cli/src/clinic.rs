@@ -12,7 +12,7 @@ use handrail_store::{Key, Place, Store, StoreError, backup, journal};
 use jiff::tz::TimeZone;
 use serde_json::json;
 
-use crate::args::{AccountAdd, Backup, ClinicNew, JournalVerify, Records, Restore, Serve};
+use crate::args::{AccountAdd, Backup, ClinicNew, JournalVerify, KeyNew, Records, Restore, Serve};
 use crate::room::{Stop, print, print_json};
 
 type Answer = Result<ExitCode, Stop>;
@@ -123,6 +123,13 @@ fn add_account(store: &Store, login: &str, name: &str, title: &str, role: Role) 
         NewAccount { login: login.into(), name: name.into(), title: title.into(), role, password: line()? };
     runtime()?.block_on(people::create_in(store, "command line", new, jiff::Timestamp::now()))?;
     Ok(login.to_lowercase())
+}
+
+/// `key new`.
+pub fn new_key(args: &KeyNew) -> Answer {
+    Key::new_file(&args.file)?;
+    print(&format!("{}: a new key. Keep a second copy in another place.", args.file.display()));
+    Ok(ExitCode::SUCCESS)
 }
 
 /// `account add`.

@@ -18,7 +18,7 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
-use args::{AccountCommand, Cli, ClinicCommand, Command, ContentCommand, JournalCommand};
+use args::{AccountCommand, Cli, ClinicCommand, Command, ContentCommand, JournalCommand, KeyCommand};
 
 fn main() -> ExitCode {
     // A closed pipe (as with `| head`) is an end, not an error.
@@ -44,6 +44,7 @@ fn main() -> ExitCode {
         Command::Serve(it) => clinic::run(&it),
         Command::Clinic(ClinicCommand::New(it)) => clinic::new(&it),
         Command::Account(AccountCommand::Add(it)) => clinic::account_add(&it),
+        Command::Key(KeyCommand::New(it)) => clinic::new_key(&it),
         Command::Journal(JournalCommand::Verify(it)) => clinic::verify(&it),
         Command::Backup(it) => clinic::make_backup(&it),
         Command::Restore(it) => clinic::restore(&it),

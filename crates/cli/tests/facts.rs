@@ -167,6 +167,8 @@ fn help_of_every_command() {
         "clinic new",
         "account",
         "account add",
+        "key",
+        "key new",
         "journal",
         "journal verify",
         "backup",

@@ -4,10 +4,10 @@
 //! and only then answers them all. The longer a commit takes, the more jobs share the next one. When a job of a batch
 //! fails, the batch is rolled back and run again with a savepoint around each, so that the one takes no other with it.
 //!
-//! A job may be run again: when another of its batch failed, when two processes met, when the connection was lost before the commit was sent, or when a
-//! later job of the batch took the whole transaction down. That is why a job is `FnMut`: it must give the same answer
-//! from the same database each time, and keep no effects outside of the transaction. A job whose statement failed
-//! cannot succeed, even if it ignores the error: PostgreSQL would otherwise turn its commit into a silent rollback.
+//! A job may be run again: when another of its batch failed, when two processes met, or when the connection was lost
+//! before the commit was sent. That is why a job is `FnMut`: it must give the same answer from the same database each
+//! time, and keep no effects outside of the transaction. A job whose statement failed cannot succeed, even if it
+//! ignores the error: PostgreSQL would otherwise turn its commit into a silent rollback.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Mutex, PoisonError};

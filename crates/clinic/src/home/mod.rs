@@ -6,8 +6,8 @@ mod diary;
 mod door;
 mod frame;
 mod guided;
-mod page;
 mod offline;
+mod page;
 mod sheet;
 
 use crate::Route;

@@ -75,6 +75,7 @@ CREATE TABLE attention (
 );
 CREATE INDEX attention_all ON attention (rank DESC, from_day, name_folded, episode, place, until_day);
 CREATE INDEX attention_therapist ON attention (therapist, rank DESC, from_day, name_folded, episode, place, until_day);
+CREATE INDEX attention_episode ON attention (episode, rank, from_day, place, until_day, therapist);
 
 CREATE TABLE account (
   id TEXT COLLATE "C" NOT NULL PRIMARY KEY,
