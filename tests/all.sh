@@ -77,6 +77,8 @@ step "Node packages" install_node
 step "cargo fmt" cargo fmt --all --check
 step "cargo clippy" cargo clippy --quiet --release --workspace --all-targets -- -D warnings
 step "cargo test" cargo test --quiet --release --workspace
+step "store on PostgreSQL" python3 tests/outside/postgres.py \
+    cargo test --quiet --release -p handrail-store --test both --test crash --test chain --test backups
 step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
 step "cargo build" cargo build --quiet --release --workspace
 

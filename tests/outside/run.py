@@ -63,6 +63,8 @@ def commands():
     yield "trade_facts", [["trade_facts.py"]]
     yield "handout_speed", [["handout_speed.py"]]
     yield "follow_demo", [["follow_demo.py"]]
+    yield "store_sqlcipher", [["store_sqlcipher.py"]]
+    yield "clinic_pages", [["clinic_pages.py"]]
 
 
 def run(words):

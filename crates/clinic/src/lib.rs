@@ -1,6 +1,6 @@
 //! The clinic's web server and its pages.
 //!
-//! [`serve`] opens a [`Config`] and answers until it is told to stop. Every route stands in one table
+//! [`serve()`] opens a [`Config`] and answers until it is told to stop. Every route stands in one table
 //! ([`routes::table`]) with the right it needs; a request passes the gate ([`gate`]) before any page sees it. Pages
 //! read episodes through [`records`], which writes down who looked at what before anything is shown. Nothing here
 //! decides what is allowed: limits, verdicts and sessions come from the rooms below.

@@ -152,7 +152,7 @@ async fn answer(
 /// The plan of an episode on a day.
 ///
 /// # Errors
-/// Those of [`plan`]; a protocol that the library does not have.
+/// Those of [`plan()`]; a protocol that the library does not have.
 pub fn plan_of<'a>(loaded: &'a Loaded, library: &'a Library, on: Date) -> Result<Plan<'a>, PlanError> {
     let episode = &loaded.episode;
     let name = &episode.operation.protocol;
