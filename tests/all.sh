@@ -8,7 +8,7 @@
 # more by pip: arms_myosim.py makes an environment of its own (target/outside/venv-myosim; the muscle models pin
 # another MuJoCo), and gait_cycle.py downloads two packages to read the measured data in them (target/outside/gait;
 # held against their SHA-256). Cargo fetches crates that are not there yet. Nothing else leaves the machine.
-# One step after the other, for two cores. Ends with `N passed, M failed` of the outside checks; any failure ends it
+# For two cores: Python and Node packages come while cargo works, the outside checks go two at a time. Ends with `N passed, M failed` of the outside checks; any failure ends it
 # with an exit code other than 0.
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -69,8 +69,13 @@ install_node() {
 
 mkdir -p target/outside
 step "Debian packages" install_debian
-step "Python packages" install_python
-step "Node packages" install_node
+# Waiting for the network goes beside compiling; the output comes when it is waited for.
+(
+    step "Python packages" install_python
+    step "Node packages" install_node
+) >target/outside/install.txt 2>&1 &
+installing=$!
+trap 'kill "$installing" 2>/dev/null || true' EXIT
 
 # ---- the workspace's own tests ---------------------------------------------------------------------------
 
@@ -78,12 +83,14 @@ step "cargo fmt" cargo fmt --all --check
 step "cargo clippy" cargo clippy --quiet --release --workspace --all-targets -- -D warnings
 step "cargo test" cargo test --quiet --release --workspace
 step "store on PostgreSQL" python3 tests/outside/postgres.py \
-    cargo test --quiet --release -p handrail-store --test both --test crash --test chain --test backups
+    cargo test --quiet --release --workspace --test both --test crash --test chain --test backups --test tls
 step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
-step "cargo build" cargo build --quiet --release --workspace
+step "cargo build" cargo build --quiet --release --workspace --bins --examples
 
 # ---- what others say of our files and numbers ------------------------------------------------------------
 
+wait "$installing" || { cat target/outside/install.txt; exit 1; }
+cat target/outside/install.txt
 printf '\n== outside checks\n'
 from=$SECONDS
 status=0

@@ -217,14 +217,14 @@ def environment(folder):
 
 
 def main():
-    from common import WORK, Checks, cargo
+    from common import WORK, Checks, example
 
     python = environment(WORK / "venv-myosim")
     answer = subprocess.run([python, HERE, "measure"], capture_output=True, text=True)
     if answer.returncode:
         sys.exit(f"models: exit code {answer.returncode}\n{answer.stderr}")
     models = [tuple(it) for it in json.loads(answer.stdout.strip().splitlines()[-1])]
-    ours = json.loads(cargo("run", "--release", "-q", "-p", "handrail-anatomy", "--example", "arms"))
+    ours = json.loads(example("arms"))
     ours = {(it["of"], it["joint"]): it["at"] for it in ours["arms"]}
 
     checks, outside = Checks(), set()

@@ -1,6 +1,7 @@
 """What the outside checks share: counting, the program, the demo's episodes."""
 
 import datetime as dt
+import functools
 import json
 import os
 import pathlib
@@ -58,12 +59,33 @@ def facts(*words, codes=(0,)):
     return json.loads(answer.stdout)
 
 
-def cargo(*words):
-    """What a cargo command of this workspace printed."""
-    answer = subprocess.run(["cargo", *map(str, words)], capture_output=True, text=True, encoding="utf-8", cwd=ROOT)
+@functools.cache
+def build():
+    """Builds programs and examples, once. As one whole and with the examples, as the tests do: a part alone would ask
+    for other features of the same dependencies, and build them a second time."""
+    command = ["cargo", "build", "--quiet", "--release", "--workspace", "--bins", "--examples"]
+    if subprocess.run(command, cwd=ROOT).returncode:
+        sys.exit(f"{' '.join(command)} failed")
+
+
+def printed_by(program, *words):
+    """What one of our own programs printed."""
+    answer = subprocess.run([str(program), *map(str, words)], capture_output=True, text=True, encoding="utf-8", cwd=ROOT)
     if answer.returncode:
-        sys.exit(f"cargo {' '.join(map(str, words))}: exit code {answer.returncode}\n{answer.stderr}")
+        sys.exit(f"{program} {' '.join(map(str, words))}: exit code {answer.returncode}\n{answer.stderr}")
     return answer.stdout
+
+
+def example(name, *words):
+    """What an example of a crate printed."""
+    build()
+    return printed_by(ROOT / "target" / "release" / "examples" / name, *words)
+
+
+def xtask(*words):
+    """What `cargo xtask` printed."""
+    build()
+    return printed_by(ROOT / "target" / "release" / "xtask", *words)
 
 
 def episode(name):

@@ -21,7 +21,7 @@ import sys
 
 import numpy as np
 
-from common import WORK, Checks, cargo
+from common import WORK, Checks, xtask
 from engines import MuJoCo, Pinocchio, three_link
 
 #: Largest difference over the state's largest moment (or force), and over 1 N m (1 N) at least.
@@ -153,7 +153,7 @@ def main():
     else:
         WORK.mkdir(parents=True, exist_ok=True)
         path = WORK / "dynamics.json"
-        cargo("xtask", "dynamics", "--dump", path, "--cases", CASES, "--seed", 3)
+        xtask("dynamics", "--dump", path, "--cases", CASES, "--seed", 3)
     dump = json.loads(path.read_text())
     checks, gaps = Checks(), Gaps()
     checks.same("gravity", dump["gravity"], 9.81)

@@ -13,7 +13,7 @@ import sys
 import mujoco
 import numpy as np
 
-from common import Checks, cargo
+from common import Checks, xtask
 
 #: Largest distance that still counts as the same place, m.
 TOLERANCE = 1e-9
@@ -27,7 +27,7 @@ def main():
     if len(sys.argv) == 2:
         poses = json.loads(pathlib.Path(sys.argv[1]).read_text())
     else:
-        poses = json.loads(cargo("xtask", "poses", "--count", 200, "--seed", 1))
+        poses = json.loads(xtask("poses", "--count", 200, "--seed", 1))
     checks, worst, places = Checks(), 0.0, 0
     for number, pose in enumerate(poses):
         model = mujoco.MjModel.from_xml_string(pose["mjcf"])

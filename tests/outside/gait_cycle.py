@@ -46,7 +46,7 @@ import zlib
 
 import numpy as np
 
-from common import WORK, Checks, cargo
+from common import WORK, Checks, example
 
 FOLDER = WORK / "gait"
 #: Name, version, file and its SHA-256.
@@ -221,7 +221,7 @@ def handrail(times, markers, load, leg=None, name="input"):
     person = {"stature": sum(lengths) / 0.491, "mass": MASS, "sex": "male", "thigh": lengths[0], "shank": lengths[1]}
     before, after = FOLDER / f"{name}.json", FOLDER / f"{name}_moments.json"
     before.write_text(json.dumps(person | {"leg": leg, "frames": frames}))
-    cargo("run", "--release", "-q", "-p", "handrail-motion", "--example", "gait", "--", before, after)
+    example("gait", before, after)
     rows = [[it["hip_flexion"], it["knee_flexion"], -it["ankle_dorsiflexion"]] for it in json.loads(after.read_text())]
     return np.pad(np.array(rows) / MASS, ((1, 1), (0, 0))), miss
 

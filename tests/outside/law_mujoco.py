@@ -14,7 +14,7 @@ import sys
 import mujoco
 import numpy as np
 
-from common import WORK, Checks, cargo
+from common import WORK, Checks, xtask
 
 #: Excess below this is rounding, degrees.
 EPSILON = 0.01
@@ -164,7 +164,7 @@ def main():
     else:
         WORK.mkdir(parents=True, exist_ok=True)
         path = WORK / "law.json"
-        cargo("xtask", "law", "--dump", path, "--cases", CASES, "--seed", 2)
+        xtask("law", "--dump", path, "--cases", CASES, "--seed", 2)
     cases = json.loads(path.read_text())
     checks = Checks()
     check_meaning(checks, cases[0]["mjcf"])

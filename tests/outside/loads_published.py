@@ -18,7 +18,7 @@ Three kinds of result:
 import json
 import sys
 
-from common import WORK, Checks, cargo
+from common import WORK, Checks, example
 
 OUT = WORK / "loads.json"
 #: Arms of the Achilles tendon, m: Baxter's fixed one, the least and the greatest in use.
@@ -395,7 +395,7 @@ def cuff(checks, bodies):
 
 def main():
     OUT.parent.mkdir(parents=True, exist_ok=True)
-    cargo("run", "--release", "-q", "-p", "handrail-law", "--example", "loads_dump", "--", OUT)
+    example("loads_dump", OUT)
     bodies = Bodies(json.loads(OUT.read_text(encoding="utf-8")))
     checks = Checks()
     checks.same("bodies", len(bodies.list), 20)

@@ -1,4 +1,4 @@
-"""All outside checks, one after the other.
+"""All outside checks.
 
     python tests/outside/run.py [NAME ...]
 
@@ -8,6 +8,7 @@ runs them, and sums up. Names choose among them. Times of two engines (`dynamics
 `cargo xtask bench dynamics` prints them.
 """
 
+import concurrent.futures
 import os
 import pathlib
 import re
@@ -15,31 +16,31 @@ import subprocess
 import sys
 import time
 
-from common import DEMO, ON, ROOT, WORK, cargo, handrail
+from common import DEMO, ON, ROOT, WORK, example, handrail
 
 HERE = pathlib.Path(__file__).parent
 CALENDARS = WORK / "calendars"
+#: Checks that no other may run beside.
+ALONE = {"choice_cpsat", "cli_check", "handout_speed", "follow_demo", "clinic_pages"}
 
 
 def order_instances(count, size):
     """Random sessions with the order that Handrail gives them, as a file."""
     path = WORK / f"order-{size}.json"
-    path.write_text(cargo("run", "--release", "-q", "-p", "handrail-program", "--example", "order_instances", "--",
-                          1, count, size, "typical"))
+    path.write_text(example("order_instances", 1, count, size, "typical"))
     return path
 
 
 def choice_instances(kind, count, size=80):
     """Random problems of choice with what Handrail chooses, as a file."""
     path = WORK / f"choice-{kind}.json"
-    path.write_text(cargo("run", "--release", "-q", "-p", "handrail-program", "--example", "choice_instances", "--",
-                          1, count, size, kind))
+    path.write_text(example("choice_instances", 1, count, size, kind))
     return path
 
 
 def calendar_files():
     """Calendars of invented programs with the facts they must hold."""
-    cargo("run", "--release", "-q", "-p", "handrail-exchange", "--example", "calendar_files", "--", CALENDARS)
+    example("calendar_files", CALENDARS)
     return sorted(CALENDARS.glob("*.ics"))
 
 
@@ -68,23 +69,33 @@ def commands():
 
 
 def run(words):
-    """Runs one check and shows what it prints; a check without its closing line has failed."""
+    """Runs one check. What it printed, how many passed and failed; without its closing line it has failed."""
     environment = os.environ | {"PYTHONUNBUFFERED": "1", "PYTHONUTF8": "1"}
     command = [sys.executable, str(HERE / words[0]), *map(str, words[1:])]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-                               encoding="utf-8", cwd=ROOT, env=environment)
-    last = ""
-    for line in process.stdout:
-        if last:
-            print(f"  {last}", flush=True)
-        last = line.rstrip()
-    code = process.wait()
-    closing = re.fullmatch(r"(\d+) passed, (\d+) failed", last)
+    done = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8",
+                          cwd=ROOT, env=environment)
+    lines = done.stdout.rstrip().splitlines() or [""]
+    closing = re.fullmatch(r"(\d+) passed, (\d+) failed", lines[-1])
     if not closing:
-        print(f"  {last}\n  no closing line, exit code {code}")
-        return 0, 1
+        return [*lines, f"no closing line, exit code {done.returncode}"], 0, 1
     passed, failed = map(int, closing.groups())
-    return passed, failed + (code != 0 and failed == 0)
+    return lines[:-1], passed, failed + (done.returncode != 0 and failed == 0)
+
+
+def check(name, runs):
+    """All runs of a check, one after the other; prints them when the last has ended."""
+    begin, told, passed, failed = time.perf_counter(), [], 0, 0
+    try:
+        for words in runs() if callable(runs) else runs:
+            lines, *counts = run(words)
+            told += lines
+            passed, failed = passed + counts[0], failed + counts[1]
+    except SystemExit as stop:
+        told.append(str(stop))
+        failed += 1
+    body = "".join(f"  {line}\n" for line in told)
+    print(f"{name}\n{body}  = {passed} passed, {failed} failed", flush=True)
+    return name, passed, failed, time.perf_counter() - begin
 
 
 def make_demo():
@@ -100,27 +111,17 @@ def make_demo():
 def main():
     WORK.mkdir(parents=True, exist_ok=True)
     begin = time.perf_counter()
-    sums, table = [0, 0], []
+    sums = [0, 0]
     made = make_demo()
     sums[0 if made else 1] += 1
     print(f"demo for {ON} in {DEMO.relative_to(ROOT)}: {time.perf_counter() - begin:.1f} s", flush=True)
     chosen = set(sys.argv[1:])
-    for name, runs in commands():
-        if chosen and name not in chosen:
-            continue
-        begin = time.perf_counter()
-        print(f"{name}", flush=True)
-        passed = failed = 0
-        try:
-            for words in runs() if callable(runs) else runs:
-                counts = run(words)
-                passed, failed = passed + counts[0], failed + counts[1]
-        except SystemExit as stop:
-            print(f"  {stop}")
-            failed += 1
-        table.append((name, passed, failed, time.perf_counter() - begin))
-        print(f"  = {passed} passed, {failed} failed", flush=True)
-        sums = [sums[0] + passed, sums[1] + failed]
+    wanted = [it for it in commands() if not chosen or it[0] in chosen]
+    # Two at a time for two cores; what takes times or leads a browser has the machine for itself.
+    with concurrent.futures.ThreadPoolExecutor(2) as pool:
+        table = list(pool.map(lambda it: check(*it), [it for it in wanted if it[0] not in ALONE]))
+    table += [check(*it) for it in wanted if it[0] in ALONE]
+    sums = [sums[i] + sum(it[i + 1] for it in table) for i in range(2)]
     print()
     for name, passed, failed, seconds in table:
         print(f"{name:16} {passed:6} passed {failed:4} failed {seconds:7.1f} s")

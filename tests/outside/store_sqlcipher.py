@@ -12,7 +12,7 @@ import math
 import pathlib
 import tempfile
 
-from common import Checks, WORK, cargo
+from common import WORK, Checks, example
 
 import sqlcipher3.dbapi2 as sqlcipher
 
@@ -46,8 +46,7 @@ def main():
     WORK.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=WORK) as folder:
         path, key_file = pathlib.Path(folder, "clinic.db"), pathlib.Path(folder, "key")
-        said = cargo("run", "--release", "-q", "-p", "handrail-store", "--example", "make_store", "--",
-                     path, key_file, ENTRIES)
+        said = example("make_store", path, key_file, ENTRIES)
         checks.that("the maker says what it made", f"{ENTRIES} entries" in said, said)
         key = key_file.read_text().strip()
         data = path.read_bytes()
