@@ -2,7 +2,9 @@
 
     python tests/outside/postgres.py COMMAND [ARGUMENT ...]
 
-The command finds the server's URL in HANDRAIL_TEST_POSTGRES. Nothing is installed: the newest PostgreSQL under
+The command finds the server's URL in HANDRAIL_TEST_POSTGRES, and in HANDRAIL_TEST_POSTGRES_AUTHORITIES a folder with
+the certificate of the authority that vouches for the server's name `localhost` (`own.pem`), and of one that does not
+(`other.pem`). Nothing is installed: the newest PostgreSQL under
 /usr/lib/postgresql is used (or the folder that HANDRAIL_POSTGRES_BIN names). The cluster is new each time, listens on
 a free loopback port, and is stopped and removed at the end, also after a failure or Ctrl-C. PostgreSQL refuses to
 run as root; as root the server runs under the account `postgres` or `nobody`.
@@ -77,7 +79,8 @@ class Server:
         return folder
 
     def run(self, program, *arguments):
-        command = [str(self.bin / program), *map(str, arguments)]
+        own = self.bin / program
+        command = [str(own if own.exists() else program), *map(str, arguments)]
         as_user = {"user": self.user.pw_uid, "group": self.user.pw_gid, "extra_groups": []} if self.user else {}
         done = subprocess.run(command, cwd=self.folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
                               stderr=subprocess.STDOUT, text=True, timeout=120, **as_user)
@@ -85,13 +88,32 @@ class Server:
             log = self.folder / "log"
             sys.exit(f"postgres.py: {program} failed:\n{done.stdout}{log.read_text() if log.exists() else ''}")
 
+    def certificates(self, data):
+        """A key and a certificate for the name localhost, by an authority of our own; and an authority of nobody."""
+        self.authorities = self.folder / "authorities"
+        self.run("mkdir", self.authorities)
+        key = ["-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"]
+        for name in ("own", "other"):
+            self.run("openssl", "req", "-x509", *key, "-keyout", self.authorities / f"{name}.key", "-days", "2",
+                     "-subj", f"/CN=Invented authority ({name})", "-out", self.authorities / f"{name}.pem")
+        self.run("openssl", "req", *key, "-keyout", data / "server.key", "-subj", "/CN=localhost",
+                 "-addext", "subjectAltName=DNS:localhost", "-out", self.folder / "server.csr")
+        self.run("openssl", "x509", "-req", "-in", self.folder / "server.csr", "-copy_extensions", "copy", "-days", "2",
+                 "-CA", self.authorities / "own.pem", "-CAkey", self.authorities / "own.key", "-CAcreateserial",
+                 "-out", data / "server.crt")
+
     def __enter__(self):
         data = self.folder / "data"
         self.run("initdb", "-D", data, "-U", "handrail", "--auth=trust", "--encoding=UTF8", "--locale=C.UTF-8",
                  "--no-sync")
-        options = f"-c listen_addresses=127.0.0.1 -c port={self.port} -c unix_socket_directories='' -c max_connections=200"
+        self.certificates(data)
+        options = f"-c ssl=on -c listen_addresses=127.0.0.1 -c port={self.port} -c unix_socket_directories='' -c max_connections=200"
         self.run("pg_ctl", "-D", data, "-l", self.folder / "log", "-o", options, "-w", "-t", "60", "start")
         return f"postgres://handrail@127.0.0.1:{self.port}/postgres"
+
+    def environment(self, url):
+        """What the command finds."""
+        return {**os.environ, "HANDRAIL_TEST_POSTGRES": url, "HANDRAIL_TEST_POSTGRES_AUTHORITIES": str(self.authorities)}
 
     def __exit__(self, *_):
         try:
@@ -112,7 +134,7 @@ def main():
         url = server.__enter__()
         print(f"{url} (after {time.monotonic() - begun:.1f} s)", flush=True)
         command = sys.argv[2:] if sys.argv[1] == "--" else sys.argv[1:]
-        return subprocess.run(command, env={**os.environ, "HANDRAIL_TEST_POSTGRES": url}).returncode
+        return subprocess.run(command, env=server.environment(url)).returncode
     except KeyboardInterrupt:
         return 130
     finally:

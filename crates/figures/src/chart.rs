@@ -424,6 +424,18 @@ pub(crate) fn no_sign(svg: &mut Svg, at: [f64; 2]) {
     svg.path(&cross, &Ink { fill: "none", stroke: STOP, width: 2.2, ..Ink::default() });
 }
 
+/// A triangle with a stroke and a dot: something is due. 14 by 13 about its middle.
+pub(crate) fn flag(svg: &mut Svg, c: [f64; 2]) {
+    let points = [[c[0] - 7.0, c[1] + 6.0], [c[0] + 7.0, c[1] + 6.0], [c[0], c[1] - 6.5]];
+    shape(
+        svg,
+        &points,
+        &Ink { fill: STOP, stroke: PAPER, width: 1.4, under: true, class: "due", ..Ink::default() },
+    );
+    rule(svg, [c[0], c[1] - 2.0], [c[0], c[1] + 1.4], 1.9, PAPER, "");
+    rule(svg, [c[0], c[1] + 4.0], [c[0] + 0.1, c[1] + 4.0], 1.9, PAPER, "");
+}
+
 /// The closed shape through some points.
 pub(crate) fn shape(svg: &mut Svg, points: &[[f64; 2]], ink: &Ink<'_>) {
     let mut path = PathData::default();

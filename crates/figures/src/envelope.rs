@@ -16,8 +16,6 @@ use crate::chart::{NARROWEST, sentences};
 
 mod draw;
 
-pub(crate) use draw::flag;
-
 /// Longest time that a chart shows, days.
 pub const MOST_DAYS: i32 = 800;
 /// Largest angle that a chart shows, degrees.

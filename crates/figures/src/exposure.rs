@@ -8,7 +8,7 @@ use handrail_anatomy::Interval;
 
 use crate::chart::{
     Block, CEILING_WIDTH, CeilingLine, ChartError, Label, NARROW, NO_SIGN, QUIET, Type, UNIT, check_bounds,
-    check_length, check_width, even_ticks, grid_ink, hatching, no_sign, rule, sentences, shape, span,
+    check_length, check_width, even_ticks, flag, grid_ink, hatching, no_sign, rule, sentences, shape, span,
     tick_label, write, write_over,
 };
 use crate::palette::{INK, PAPER, Paint, STOP};
@@ -245,14 +245,6 @@ fn draw_load(svg: &mut Svg, axis: &Axis, middle: f64, load: Interval, done: bool
     }
 }
 
-/// The sign of a flagged jump: a triangle with a stroke and a dot. 16 by 14 about its middle.
-fn draw_flag(svg: &mut Svg, c: [f64; 2]) {
-    let points = [[c[0] - 8.0, c[1] + 7.0], [c[0] + 8.0, c[1] + 7.0], [c[0], c[1] - 7.0]];
-    shape(svg, &points, &Ink { fill: STOP, stroke: STOP, width: 1.6, ..Ink::default() });
-    rule(svg, [c[0], c[1] - 2.0], [c[0], c[1] + 1.8], 2.2, PAPER, "");
-    rule(svg, [c[0], c[1] + 4.8], [c[0] + 0.1, c[1] + 4.8], 2.2, PAPER, "");
-}
-
 /// Where the columns of a band stand.
 #[derive(Clone, Copy, Debug)]
 struct Band {
@@ -336,7 +328,7 @@ impl Drawing<'_> {
         for (i, week) in weeks.iter().enumerate() {
             let x = band.middle(i);
             if week.flagged {
-                draw_flag(&mut self.svg, [x, self.y + 9.0]);
+                flag(&mut self.svg, [x, self.y + 9.0]);
             }
             if let Some(jump) = week.jump_percent {
                 let kind = if week.flagged { SMALL_BOLD } else { SMALL };
@@ -438,7 +430,7 @@ impl Drawing<'_> {
             let jump_left = right - row.jump_width;
             write_over(&mut self.svg, [left, row.top + 19.0], STRONG, Anchor::Start, INK, &week.label);
             if week.flagged {
-                draw_flag(&mut self.svg, [jump_left - 14.0, row.top + 14.0]);
+                flag(&mut self.svg, [jump_left - 14.0, row.top + 14.0]);
             }
             write_over(&mut self.svg, [right, row.top + 19.0], row.jump_type, Anchor::End, INK, &row.jump);
             row.words.draw(&mut self.svg, [left, row.top + 25.0], true);
@@ -530,7 +522,7 @@ impl Drawing<'_> {
             Key::Between => draw_load(svg, &axis, at[1], Interval { low: 0.4, high: 1.0 }, true, false),
             Key::Over => no_sign(svg, middle),
             Key::Jump => write(svg, [middle[0], middle[1] + 4.6], SMALL, Anchor::Middle, INK, "± %"),
-            Key::Flag => draw_flag(svg, middle),
+            Key::Flag => flag(svg, middle),
             Key::Nothing => draw_nothing(svg, middle),
         }
     }

@@ -147,10 +147,9 @@ impl Paint {
     }
 }
 
+/// Contrast of two colours (WCAG 2.2, relative luminance and contrast ratio).
 #[cfg(test)]
-mod tests {
-    use super::*;
-
+pub(crate) mod contrast {
     fn luminance(hex: &str) -> f64 {
         let channel = |i: usize| {
             let c = f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap()) / 255.0;
@@ -159,10 +158,16 @@ mod tests {
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
     }
 
-    fn contrast(a: &str, b: &str) -> f64 {
+    pub(crate) fn contrast(a: &str, b: &str) -> f64 {
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::contrast::contrast;
+    use super::*;
 
     /// WCAG 2.2, 1.4.11: graphics need 3:1 against what is next to them.
     #[test]

@@ -4,8 +4,7 @@
 //! Every sign differs in shape, so that both read in black and white. A day without a diary is a sign of its own
 //! and never looks like a day on which nothing was done or nothing hurt.
 
-use crate::chart::{Block, NARROWEST, QUIET, Type, disc, grid_ink, rule, sentences, shape, write};
-use crate::envelope::flag;
+use crate::chart::{Block, NARROWEST, QUIET, Type, disc, flag, grid_ink, rule, sentences, shape, write};
 use crate::palette::{ARROW, GHOST_INK, INK, PAPER, Paint, STOP};
 use crate::svg::{Anchor, Ink, PathData, Svg};
 

@@ -2,70 +2,19 @@
 //! text, every fact in the table, no word of their own, equal bytes.
 #![allow(missing_docs)]
 
+mod common;
 mod envelopes;
 
-use std::sync::{Arc, LazyLock};
-
+use common::{OPTIONS, check_places, texts, tree};
 use handrail_figures::envelope::{
     AxisLimit, AxisPanel, EnvelopeChart, EnvelopeError, Lane, Manner, Measured, PhaseStart, Reach, RowKind,
     Segment, Span, Status, Toward, Visit,
 };
 use handrail_figures::timeline::{DiaryMark, SmallDay, SmallSize, SmallTimeline, TimelineError};
 use proptest::prelude::*;
-use resvg::{tiny_skia, usvg};
+use resvg::tiny_skia;
 
 const WIDTHS: [f64; 5] = [320.0, 390.0, 680.0, 760.0, 1100.0];
-
-/// The face in which the charts are set.
-static OPTIONS: LazyLock<usvg::Options<'static>> = LazyLock::new(|| {
-    let mut fonts = usvg::fontdb::Database::new();
-    fonts.load_fonts_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../../content/fonts"));
-    usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() }
-});
-
-fn tree(text: &str) -> usvg::Tree {
-    usvg::Tree::from_str(text, &OPTIONS).expect("a picture")
-}
-
-/// Every line of text with its place as a renderer with the real face sets it.
-fn texts(group: &usvg::Group, out: &mut Vec<(String, usvg::Rect)>) {
-    for node in group.children() {
-        match node {
-            usvg::Node::Group(group) => texts(group, out),
-            usvg::Node::Text(text) => {
-                let words = text.chunks().iter().map(|chunk| chunk.text()).collect();
-                out.push((words, text.abs_bounding_box()));
-            }
-            _ => {}
-        }
-    }
-}
-
-/// All text lies inside the picture and on no other text; nothing drawn reaches out of it.
-fn check_places(svg: &str) -> Result<(), TestCaseError> {
-    for tag in svg.split('<').map(|part| part.split('>').next().unwrap()) {
-        prop_assert!(!tag.contains("NaN") && !tag.contains("inf"), "{tag}");
-    }
-    let tree = tree(svg);
-    let (w, h) = (tree.size().width(), tree.size().height());
-    let mut all = Vec::new();
-    texts(tree.root(), &mut all);
-    for (words, place) in &all {
-        let inside = place.left() >= 0.0 && place.right() <= w && place.top() >= 0.0 && place.bottom() <= h;
-        prop_assert!(inside, "{words:?} at {place:?} of {w} by {h}");
-    }
-    for (i, (a, at)) in all.iter().enumerate() {
-        for (b, bt) in &all[i + 1..] {
-            let across = at.right().min(bt.right()) - at.left().max(bt.left());
-            let down = at.bottom().min(bt.bottom()) - at.top().max(bt.top());
-            // Line boxes reach into each other a little; letters do not.
-            prop_assert!(across < 1.0 || down < 6.0, "{a:?} and {b:?}: {at:?} {bt:?}");
-        }
-    }
-    let ink = tree.root().abs_stroke_bounding_box();
-    prop_assert!(ink.left() > -0.5 && ink.right() < w + 0.5 && ink.bottom() < h + 0.5, "{ink:?}");
-    Ok(())
-}
 
 fn samples() -> Vec<EnvelopeChart> {
     use envelopes::{ankle, knee, odd, shoulder, tobillo};

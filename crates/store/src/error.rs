@@ -61,6 +61,22 @@ pub enum StoreError {
         /// What was noticed.
         detail: String,
     },
+    /// The database server let nobody in: unknown account, password or database.
+    #[error("{place}: the database server refused the connection: {detail}")]
+    Denied {
+        /// The server, without password.
+        place: String,
+        /// What the server said.
+        detail: String,
+    },
+    /// The encrypted connection was not made: the server's certificate is missing, wrong or unknown.
+    #[error("{place}: the database server did not prove who it is: {detail}")]
+    Untrusted {
+        /// The server, without password.
+        place: String,
+        /// What was noticed.
+        detail: String,
+    },
     /// No room is left on the disk. Nothing of the job was written.
     #[error("{place}: the disk is full, nothing was written")]
     Full {
@@ -236,6 +252,13 @@ impl StoreError {
                     .into()
             }
             StoreError::CannotOpen { .. } => "check that the folder exists and that the account that runs Handrail may enter it".into(),
+            StoreError::Denied { .. } => "check the account, the password and the database's name in the URL, and that the server's \
+                 pg_hba.conf lets this machine in"
+                .into(),
+            StoreError::Untrusted { .. } => "use the host name that stands in the server's certificate, and name the certificate of the \
+                 authority that signed it: `sslrootcert=FILE` in the URL; `sslmode=disable` only where the \
+                 network between the machines is encrypted already"
+                .into(),
             StoreError::Full { .. } => "make room on the disk; the next change is tried as usual, no restart is needed".into(),
             StoreError::Disk { .. } => "check the disk and its cables or mount; then run `handrail journal verify`".into(),
             StoreError::Away { unsure: true, .. } => "send the change again with the same key once the database is back: it is recorded once".into(),

@@ -22,6 +22,7 @@ pub mod journal;
 pub mod links;
 mod migrate;
 mod pg;
+mod pg_tls;
 mod place;
 pub mod sessions;
 pub mod settings;

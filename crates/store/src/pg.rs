@@ -4,14 +4,15 @@ use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-use postgres::config::Host;
 use postgres::error::SqlState;
 use postgres::types::private::BytesMut;
 use postgres::types::{FromSql, IsNull, ToSql, Type, to_sql_checked};
 use postgres::{Client, NoTls, Statement};
+use tokio_postgres_rustls::MakeRustlsConnect;
 
 use crate::StoreError;
 use crate::engine::{Link, Mode};
+use crate::pg_tls::{Target, target};
 use crate::value::{Dialect, Row, Tx, Value};
 
 /// How long connecting may take.
@@ -32,6 +33,7 @@ const BEGIN_READ: &str = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY";
 /// One connection; opened when needed, and again after it was lost.
 pub(crate) struct PostgresLink {
     config: postgres::Config,
+    tls: Option<MakeRustlsConnect>,
     place: String,
     client: Option<Client>,
     prepared: HashMap<String, Statement>,
@@ -40,27 +42,15 @@ pub(crate) struct PostgresLink {
 
 impl PostgresLink {
     /// # Errors
-    /// [`StoreError::BadPlace`] for a URL that is none, or that would send records unencrypted over a network.
+    /// [`StoreError::BadPlace`] for a URL that is none, or whose certificates cannot be used.
     pub(crate) fn new(url: &str, place: &str) -> Result<Self, StoreError> {
         let bad = |detail: String| StoreError::BadPlace { place: place.to_owned(), detail };
-        let mut config: postgres::Config = url.parse().map_err(|e: postgres::Error| bad(e.to_string()))?;
-        let far = config.get_hosts().iter().any(|host| match host {
-            Host::Tcp(name) => {
-                !(name == "localhost" || name.parse().is_ok_and(|ip: std::net::IpAddr| ip.is_loopback()))
-            }
-            Host::Unix(_) => false,
-        });
-        if far && !url.contains("sslmode=disable") {
-            return Err(bad(
-                "the connection to another machine would not be encrypted: use a tunnel to a loopback \
-                            port, or add `sslmode=disable` when the network between them is encrypted already"
-                    .into(),
-            ));
-        }
+        let Target { mut config, tls } = target(url).map_err(bad)?;
         config.connect_timeout(CONNECT).application_name("handrail");
         config.keepalives_idle(Duration::from_secs(10)).tcp_user_timeout(Duration::from_secs(20));
         Ok(PostgresLink {
             config,
+            tls,
             place: place.to_owned(),
             client: None,
             prepared: HashMap::new(),
@@ -116,7 +106,11 @@ impl Link for PostgresLink {
             self.drop_client();
         }
         if self.client.is_none() {
-            let mut client = self.config.connect(NoTls).map_err(|e| self.explain(&e))?;
+            let connected = match &self.tls {
+                Some(tls) => self.config.connect(tls.clone()),
+                None => self.config.connect(NoTls),
+            };
+            let mut client = connected.map_err(|e| self.explain(&e))?;
             client.batch_execute(SESSION).map_err(|e| self.explain(&e))?;
             self.client = Some(client);
         }
@@ -233,6 +227,9 @@ fn explain(place: &str, error: &postgres::Error) -> StoreError {
             Some(cause) => format!("{error}: {cause}"),
             None => error.to_string(),
         };
+        if detail.starts_with("error performing TLS handshake") {
+            return StoreError::Untrusted { place, detail };
+        }
         let io = std::error::Error::source(error).is_some_and(|s| s.is::<std::io::Error>());
         return if error.is_closed() || io || detail.contains("timeout") || detail.contains("error connecting")
         {
@@ -263,7 +260,7 @@ fn explain(place: &str, error: &postgres::Error) -> StoreError {
         _ => match &code.code()[..2] {
             "23" => StoreError::Rule { place, detail },
             "08" => StoreError::Away { place, detail, unsure: false },
-            "28" | "3D" => StoreError::CannotOpen { place, detail },
+            "28" | "3D" => StoreError::Denied { place, detail },
             _ => StoreError::Sql { place, detail },
         },
     }

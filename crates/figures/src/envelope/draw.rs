@@ -1,7 +1,9 @@
 //! Drawing of the envelope chart.
 
 use super::{AxisPanel, EnvelopeChart, Lane, Manner, Measured, Piece, Segment, Status, Toward, When};
-use crate::chart::{Block, QUIET, Type, disc, grid_ink, hatching, no_sign, rule, shape, write, write_over};
+use crate::chart::{
+    Block, QUIET, Type, disc, flag, grid_ink, hatching, no_sign, rule, shape, write, write_over,
+};
 use crate::palette::{ARROW, INK, PAPER, Paint, STOP};
 use crate::svg::{Anchor, Ink, Svg};
 
@@ -123,18 +125,6 @@ enum Sign {
     Closed,
     Point(Manner),
     Visit(bool),
-}
-
-/// A triangle with a stroke and a dot: something is due. 14 by 13 about its middle.
-pub(crate) fn flag(svg: &mut Svg, c: [f64; 2]) {
-    let points = [[c[0] - 7.0, c[1] + 6.0], [c[0] + 7.0, c[1] + 6.0], [c[0], c[1] - 6.5]];
-    shape(
-        svg,
-        &points,
-        &Ink { fill: STOP, stroke: PAPER, width: 1.4, under: true, class: "due", ..Ink::default() },
-    );
-    rule(svg, [c[0], c[1] - 2.0], [c[0], c[1] + 1.4], 1.9, PAPER, "");
-    rule(svg, [c[0], c[1] + 4.0], [c[0] + 0.1, c[1] + 4.0], 1.9, PAPER, "");
 }
 
 fn visit_sign(svg: &mut Svg, c: [f64; 2], past: bool) {
@@ -1164,20 +1154,8 @@ impl Words {
 mod tests {
     use super::super::{AxisLimit, Span};
     use super::*;
+    use crate::palette::contrast::contrast;
     use proptest::prelude::*;
-
-    fn luminance(hex: &str) -> f64 {
-        let channel = |i: usize| {
-            let c = f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap()) / 255.0;
-            if c <= 0.04045 { c / 12.92 } else { libm::pow((c + 0.055) / 1.055, 2.4) }
-        };
-        0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
-    }
-
-    fn contrast(a: &str, b: &str) -> f64 {
-        let (a, b) = (luminance(a), luminance(b));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
-    }
 
     /// WCAG 2.2, 1.4.3 and 1.4.11: words 4.5:1, lines 3:1 against what they lie on.
     #[test]
