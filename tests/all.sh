@@ -8,8 +8,8 @@
 # more by pip: arms_myosim.py makes an environment of its own (target/outside/venv-myosim; the muscle models pin
 # another MuJoCo), and gait_cycle.py downloads two packages to read the measured data in them (target/outside/gait;
 # held against their SHA-256). Cargo fetches crates that are not there yet. Nothing else leaves the machine.
-# For two cores: Python and Node packages come while cargo works, the outside checks go two at a time. Ends with `N passed, M failed` of the outside checks; any failure ends it
-# with an exit code other than 0.
+# For two cores: Python and Node packages come while cargo works, the outside checks go two at a time. Ends with
+# `N passed, M failed` of the outside checks; any failure ends it with an exit code other than 0.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
