@@ -1,5 +1,10 @@
 //! Runs the benchmarks one after another.
 
+mod clinic;
+mod load;
+mod rates;
+mod server;
+
 use std::path::Path;
 use std::process::{Command, ExitCode};
 
@@ -13,6 +18,9 @@ const ALL: [(&str, &str, &str); 5] = [
     ("choice", "handrail-program", "choice"),
     ("handout", "handrail-papers", "handout"),
 ];
+
+/// The clinic's server under load, which is no bench target of a package.
+const CLINIC: &str = "clinic";
 
 /// Python with the rigid-body engines.
 const PYTHON: &str = "target/outside/venv/bin/python";
@@ -30,8 +38,9 @@ const RATIOS: [(&str, &str, &str, Option<f64>); 4] = [
 /// Runs one or all.
 pub fn bench(which: Option<&str>) -> ExitCode {
     let chosen: Vec<_> = ALL.iter().filter(|it| which.is_none_or(|name| name == it.0)).collect();
-    if chosen.is_empty() {
-        let names: Vec<&str> = ALL.iter().map(|it| it.0).collect();
+    let with_clinic = which.is_none_or(|name| name == CLINIC);
+    if chosen.is_empty() && !with_clinic {
+        let names: Vec<&str> = ALL.iter().map(|it| it.0).chain([CLINIC]).collect();
         eprintln!("no such benchmark; there are: {}", names.join(", "));
         return ExitCode::from(2);
     }
@@ -47,6 +56,13 @@ pub fn bench(which: Option<&str>) -> ExitCode {
         {
             eprintln!("not measured against the rigid-body engines: {why}");
             unmeasured = true;
+        }
+    }
+    if with_clinic {
+        println!("== {CLINIC}");
+        let ended = clinic::clinic();
+        if ended != ExitCode::SUCCESS {
+            return ended;
         }
     }
     ExitCode::from(u8::from(unmeasured))

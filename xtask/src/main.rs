@@ -55,7 +55,7 @@ enum Task {
         #[arg(long)]
         dump: PathBuf,
     },
-    /// Benchmarks: motion, dynamics, order, choice, handout, or all.
+    /// Benchmarks: motion, dynamics, order, choice, handout, clinic, or all.
     Bench {
         /// Which; all when left out.
         which: Option<String>,

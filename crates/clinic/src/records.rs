@@ -7,7 +7,7 @@ use handrail_episode::journal::{FORM, decode, encode, kind};
 use handrail_episode::{Entry, Episode, Fact, View, fold};
 use handrail_library::Library;
 use handrail_progress::summary::{Summary, summary};
-use handrail_store::journal::{self, Author, Filter, NewRecord, Record};
+use handrail_store::journal::{self, Author, Filter, Head, NewRecord, Record};
 use handrail_store::{StoreError, Tx, caseload};
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -173,15 +173,15 @@ pub async fn write(
     check: Option<Check>,
 ) -> Result<Arc<Loaded>, Fault> {
     let records: Vec<NewRecord> = facts.iter().map(|it| to_record(&by, it)).collect::<Result<_, _>>()?;
-    let (stream, now, today) = (id.to_string(), app.now(), app.today());
-    let (library, known) = (app.library(), app.kept(id));
-    let loaded = app
-        .store()
-        .write(move |tx| {
-            append(tx, &stream, now, today, &records, &library, known.as_deref(), check.as_ref())
-        })
-        .await?;
-    let loaded = Arc::new(loaded);
+    let now = app.now();
+    let writing =
+        Writing { stream: id.into(), now, today: app.today(), library: app.library(), records, check };
+    let known = app.kept(id);
+    let ahead = match &known {
+        Some(known) => writing.ahead(app, known).await?,
+        None => None,
+    };
+    let loaded = app.store().write(move |tx| writing.append(tx, known.as_ref(), ahead.as_ref())).await?;
     app.keep(loaded.clone());
     Ok(loaded)
 }
@@ -195,45 +195,111 @@ pub async fn create(app: &App, by: Author, facts: Vec<New>) -> Result<Arc<Loaded
     write(app, &id, by, facts, None).await
 }
 
-/// The transaction behind [`write`].
-#[expect(clippy::too_many_arguments, reason = "one transaction needs all of it")]
-fn append(
-    tx: &mut dyn Tx,
-    stream: &str,
+/// What [`write`] writes.
+struct Writing {
+    stream: String,
     now: Timestamp,
     today: Date,
-    records: &[NewRecord],
-    library: &Library,
-    known: Option<&Loaded>,
-    check: Option<&Check>,
-) -> Result<Loaded, StoreError> {
-    if let Some(check) = check {
-        let before = current(tx, stream, known)?;
-        check(&before)?;
+    library: Arc<Library>,
+    records: Vec<NewRecord>,
+    check: Option<Check>,
+}
+
+/// An episode as it will be when nobody else writes to it before its turn comes.
+struct Ahead {
+    /// Last entry of the stream that it was worked out from.
+    top: u64,
+    loaded: Arc<Loaded>,
+    line: Line,
+}
+
+impl Writing {
+    /// Works out the episode and its line before the transaction, in which everybody else waits. `None` where only
+    /// the transaction can tell: the check refuses, a key was seen before, the facts make no episode.
+    async fn ahead(&self, app: &App, known: &Arc<Loaded>) -> Result<Option<Ahead>, Fault> {
+        let (stream, after) = (self.stream.clone(), known.head);
+        let (mut head, new) = app
+            .store()
+            .read(move |tx| {
+                let filter = Filter { after: Some(after), without_kinds: VIEWS, ..Filter::default() };
+                Ok((journal::head(tx, &stream)?, journal::read(tx, &stream, filter)?))
+            })
+            .await?;
+        let top = head.number;
+        let Ok(extended) = extend(&self.stream, Some(known), new) else { return Ok(None) };
+        let before = extended.map_or_else(|| known.clone(), Arc::new);
+        let seen = |key: &String| before.records.iter().rev().any(|it| it.key.as_ref() == Some(key));
+        let refused = self.check.as_ref().is_some_and(|check| check(&before).is_err());
+        if refused || self.records.iter().filter_map(|it| it.key.as_ref()).any(seen) {
+            return Ok(None);
+        }
+        let mut chain = Vec::with_capacity(self.records.len());
+        for new in &self.records {
+            let record = journal::following(&self.stream, self.now, new, head);
+            head = Head { number: record.number, hash: record.hash };
+            chain.push(record);
+        }
+        let Ok(Some(loaded)) = extend(&self.stream, Some(&before), chain) else { return Ok(None) };
+        let line = line(&loaded, &self.library, self.today)?;
+        Ok(Some(Ahead { top, loaded: Arc::new(loaded), line }))
     }
-    journal::append(tx, stream, now, records)?;
-    let loaded = current(tx, stream, known)?;
-    put_summary(tx, &loaded, library, today)?;
-    Ok(loaded)
+
+    /// The transaction.
+    fn append(
+        &self,
+        tx: &mut dyn Tx,
+        known: Option<&Arc<Loaded>>,
+        ahead: Option<&Ahead>,
+    ) -> Result<Arc<Loaded>, StoreError> {
+        let (stream, now, records) = (&self.stream, self.now, &self.records);
+        let mut written = false;
+        if let Some(ahead) = ahead {
+            match journal::append_expecting(tx, stream, ahead.top, now, records) {
+                Ok(done) if done.iter().all(|it| !it.already) => {
+                    caseload::put(tx, &ahead.line.0, &ahead.line.1)?;
+                    return Ok(ahead.loaded.clone());
+                }
+                Ok(_) => written = true,
+                Err(StoreError::Conflict { .. }) => {}
+                Err(other) => return Err(other),
+            }
+        }
+        if !written {
+            if let Some(check) = &self.check {
+                check(&*current(tx, stream, known)?)?;
+            }
+            journal::append(tx, stream, now, records)?;
+        }
+        let loaded = current(tx, stream, known)?;
+        put_summary(tx, &loaded, &self.library, self.today)?;
+        Ok(loaded)
+    }
 }
 
 /// The episode as it is inside a transaction.
 ///
 /// # Errors
 /// No such episode; a record this program cannot read.
-pub fn current(tx: &mut dyn Tx, stream: &str, known: Option<&Loaded>) -> Result<Loaded, StoreError> {
+pub fn current(
+    tx: &mut dyn Tx,
+    stream: &str,
+    known: Option<&Arc<Loaded>>,
+) -> Result<Arc<Loaded>, StoreError> {
     let filter = Filter { after: known.map(|it| it.head), without_kinds: VIEWS, ..Filter::default() };
     let new = journal::read(tx, stream, filter)?;
     let internal =
         |fault: Fault| StoreError::refused(format!("{fault:?}"), "report this to who runs the server");
-    match (extend(stream, known, new).map_err(internal)?, known) {
-        (Some(loaded), _) => Ok(loaded),
+    match (extend(stream, known.map(Arc::as_ref), new).map_err(internal)?, known) {
+        (Some(loaded), _) => Ok(Arc::new(loaded)),
         (None, Some(known)) => Ok(known.clone()),
         (None, None) => {
             Err(StoreError::refused("there is no such episode", "look it up in the list of patients"))
         }
     }
 }
+
+/// A line of the caseload with its reasons for attention.
+type Line = (caseload::Summary, Vec<caseload::AttentionRow>);
 
 /// Writes an episode's line of the caseload.
 ///
@@ -245,6 +311,11 @@ pub fn put_summary(
     library: &Library,
     today: Date,
 ) -> Result<(), StoreError> {
+    let (line, rows) = line(loaded, library, today)?;
+    caseload::put(tx, &line, &rows)
+}
+
+fn line(loaded: &Loaded, library: &Library, today: Date) -> Result<Line, StoreError> {
     let name = &loaded.episode.operation.protocol;
     let Some(protocol) = library.protocols.get(name) else {
         let mend = "put the protocol back into the clinic's content";
@@ -279,5 +350,5 @@ pub fn put_summary(
             entry: it.entry,
         })
         .collect();
-    caseload::put(tx, &line, &rows)
+    Ok((line, rows))
 }

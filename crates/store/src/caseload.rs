@@ -67,12 +67,7 @@ pub fn put(tx: &mut dyn Tx, summary: &Summary, attention: &[AttentionRow]) -> Re
     } else {
         put_whole(tx, summary)?;
     }
-    let sql = "SELECT reason, rank, from_day, until_day, detail, entry FROM attention WHERE episode = $1 ORDER BY place";
-    let old: Vec<AttentionRow> = tx
-        .query(sql, &[summary.episode.as_str().into()])?
-        .iter()
-        .map(attention_of)
-        .collect::<Result<_, _>>()?;
+    let old = reasons(tx, &summary.episode)?;
     for place in 0..old.len().max(attention.len()) {
         match (old.get(place), attention.get(place)) {
             (Some(old), Some(new)) if same_place && old == new => {}
@@ -91,6 +86,15 @@ pub fn put(tx: &mut dyn Tx, summary: &Summary, attention: &[AttentionRow]) -> Re
         }
     }
     Ok(())
+}
+
+/// An episode's reasons in the order in which they were put.
+///
+/// # Errors
+/// Errors of the database.
+pub fn reasons(tx: &mut dyn Tx, episode: &str) -> Result<Vec<AttentionRow>, StoreError> {
+    let sql = "SELECT reason, rank, from_day, until_day, detail, entry FROM attention WHERE episode = $1 ORDER BY place";
+    tx.query(sql, &[episode.into()])?.iter().map(attention_of).collect()
 }
 
 /// Whether two reasons stand at the same place of every index.
@@ -345,6 +349,23 @@ pub fn list(
         "SELECT {COLUMNS} FROM summary WHERE open = $1 {own} ORDER BY name_folded, episode LIMIT $2 OFFSET $3"
     );
     tx.query(&sql, &params)?.iter().map(summary_of).collect()
+}
+
+/// All open episodes, those of one therapist (name as printed) or of all, by identifier.
+///
+/// # Errors
+/// Errors of the database.
+pub fn open_episodes(tx: &mut dyn Tx, therapist: Option<&str>) -> Result<Vec<String>, StoreError> {
+    let mut params: Vec<Value> = vec![true.into()];
+    let own = match therapist {
+        Some(name) => {
+            params.push(name.into());
+            "AND therapist = $2"
+        }
+        None => "",
+    };
+    let sql = format!("SELECT episode FROM summary WHERE open = $1 {own} ORDER BY episode");
+    tx.query(&sql, &params)?.iter().map(|it| it.text("episode")).collect()
 }
 
 /// How many episodes [`list`] has in all.

@@ -14,6 +14,8 @@
 //! entry follows 32 zero bytes. `stream.head` and `stream.hash` say what the last entry must be. Who can write the
 //! file *and* has the key could build a whole new chain; [`Verified::digest`], kept elsewhere, shows that too.
 
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 
@@ -195,7 +197,7 @@ fn append_after(
             continue;
         }
         check(new, head.number)?;
-        let record = chained(stream, at, new, head);
+        let record = following(stream, at, new, head);
         insert(tx, &record)?;
         head = Head { number: record.number, hash: record.hash };
         appended.push(Appended { number: record.number, already: false });
@@ -231,7 +233,8 @@ fn check(new: &NewRecord, head: u64) -> Result<(), StoreError> {
     }
 }
 
-fn chained(stream: &str, at: Timestamp, new: &NewRecord, head: Head) -> Record {
+/// The entry that a record becomes after a head: what [`append`] would write, without writing it.
+pub fn following(stream: &str, at: Timestamp, new: &NewRecord, head: Head) -> Record {
     // The hash covers what is kept, and kept are milliseconds.
     let recorded = Timestamp::from_millisecond(at.as_millisecond()).unwrap_or(at);
     let mut record = Record {
@@ -307,6 +310,14 @@ fn hash(r: &Record) -> [u8; 32] {
 pub struct Filter<'a> {
     /// Only entries after this number.
     pub after: Option<u64>,
+    /// Only entries before this number.
+    pub before: Option<u64>,
+    /// Only what this account entered.
+    pub by: Option<&'a str>,
+    /// Only entries recorded at this moment or later.
+    pub from: Option<Timestamp>,
+    /// Only entries recorded before this moment.
+    pub until: Option<Timestamp>,
     /// Leaves out entries of these kinds.
     pub without_kinds: &'a [&'a str],
     /// Only entries of these kinds; empty = all.
@@ -337,12 +348,38 @@ pub fn read(tx: &mut dyn Tx, stream: &str, filter: Filter<'_>) -> Result<Vec<Rec
             sql.push_str(&format!(" AND kind {word} ({})", places.join(", ")));
         }
     }
+    let conditions: [(&str, Option<Value>); 4] = [
+        ("number <", filter.before.map(Value::from)),
+        ("by_id =", filter.by.map(Value::from)),
+        ("recorded >=", filter.from.map(Value::from)),
+        ("recorded <", filter.until.map(Value::from)),
+    ];
+    for (condition, value) in conditions {
+        if let Some(value) = value {
+            params.push(value);
+            sql.push_str(&format!(" AND {condition} ${}", params.len()));
+        }
+    }
     sql.push_str(if filter.newest_first { " ORDER BY number DESC" } else { " ORDER BY number" });
     if let Some(limit) = filter.limit {
         params.push(limit.into());
         sql.push_str(&format!(" LIMIT ${}", params.len()));
     }
     tx.query(&sql, &params)?.iter().map(record_of).collect()
+}
+
+/// How many entries of each kind a stream has, recorded at a moment or later.
+///
+/// # Errors
+/// Errors of the database.
+pub fn count_kinds(
+    tx: &mut dyn Tx,
+    stream: &str,
+    from: Timestamp,
+) -> Result<BTreeMap<String, u64>, StoreError> {
+    let sql = "SELECT kind, count(*) AS n FROM entry WHERE stream = $1 AND recorded >= $2 GROUP BY kind";
+    let rows = tx.query(sql, &[stream.into(), from.into()])?;
+    rows.iter().map(|it| Ok((it.text("kind")?, it.count("n")?))).collect()
 }
 
 /// One entry.

@@ -24,6 +24,8 @@ pub struct Session {
     pub ends: Timestamp,
 }
 
+const COLUMNS: &str = "token, account, kind, csrf, created, last_seen, ends";
+
 /// Keeps a new session.
 ///
 /// # Errors
@@ -44,8 +46,16 @@ pub fn create(tx: &mut dyn Tx, session: &Session) -> Result<(), StoreError> {
 
 /// The session of a secret's hash, unless it has ended by `now`.
 pub fn find(tx: &mut dyn Tx, token: &[u8; 32], now: Timestamp) -> Result<Option<Session>, StoreError> {
-    let sql = "SELECT token, account, kind, csrf, created, last_seen, ends FROM session WHERE token = $1 AND ends > $2";
-    query_opt(tx, sql, &[(*token).into(), now.into()])?.as_ref().map(session_of).transpose()
+    let sql = format!("SELECT {COLUMNS} FROM session WHERE token = $1 AND ends > $2");
+    query_opt(tx, &sql, &[(*token).into(), now.into()])?.as_ref().map(session_of).transpose()
+}
+
+/// The sessions of an account that have not ended by `now`, the newest first.
+pub fn of_account(tx: &mut dyn Tx, account: &str, now: Timestamp) -> Result<Vec<Session>, StoreError> {
+    let sql = format!(
+        "SELECT {COLUMNS} FROM session WHERE account = $1 AND ends > $2 ORDER BY created DESC, token"
+    );
+    tx.query(&sql, &[account.into(), now.into()])?.iter().map(session_of).collect()
 }
 
 /// Notes a request and moves the end.

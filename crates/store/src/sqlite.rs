@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
+use rusqlite::config::DbConfig;
 use rusqlite::types::{ToSqlOutput, ValueRef};
 use rusqlite::{Connection, ErrorCode, OpenFlags, Statement, ToSql};
 
@@ -61,8 +62,10 @@ impl SqliteLink {
         explain(&self.path, error)
     }
 
-    fn batch(&self, sql: &str) -> Result<(), StoreError> {
-        self.conn()?.execute_batch(sql).map_err(|e| self.failed(e))
+    /// A statement without parameters and answer, prepared once.
+    fn run(&self, sql: &str) -> Result<(), StoreError> {
+        let run = |conn: &Connection| conn.prepare_cached(sql)?.execute([]);
+        run(self.conn()?).map(drop).map_err(|e| self.failed(e))
     }
 }
 
@@ -75,28 +78,27 @@ impl Link for SqliteLink {
     }
 
     fn begin(&mut self, mode: Mode) -> Result<(), StoreError> {
-        self.batch(match mode {
+        self.run(match mode {
             Mode::Read => "BEGIN",
             Mode::Write => "BEGIN IMMEDIATE",
         })
     }
 
     fn commit(&mut self) -> Result<(), StoreError> {
-        self.batch("COMMIT")
+        self.run("COMMIT")
     }
 
     fn rollback(&mut self) {
         if self.open() {
             // A rollback that fails leaves a transaction open, which a new connection does not have.
-            if self.batch("ROLLBACK").is_err() {
+            if self.run("ROLLBACK").is_err() {
                 self.conn = None;
             }
         }
     }
 
     fn control(&mut self, sql: &'static str) -> Result<(), StoreError> {
-        let conn = self.conn()?;
-        conn.prepare_cached(sql).and_then(|mut s| s.execute([])).map(drop).map_err(|e| self.failed(e))
+        self.run(sql)
     }
 
     fn open(&mut self) -> bool {
@@ -120,9 +122,11 @@ fn bind(statement: &mut Statement<'_>, params: &[Value]) -> rusqlite::Result<()>
     if statement.parameter_count() != params.len() {
         return Err(rusqlite::Error::InvalidParameterCount(params.len(), statement.parameter_count()));
     }
-    for (i, value) in params.iter().enumerate() {
-        let name = format!("${}", i + 1);
-        let place = statement.parameter_index(&name)?.ok_or(rusqlite::Error::InvalidParameterName(name))?;
+    for place in 1..=params.len() {
+        let name = statement.parameter_name(place).unwrap_or_default();
+        let number: Option<usize> = name.strip_prefix('$').and_then(|it| it.parse().ok());
+        let value = number.and_then(|it| params.get(it.checked_sub(1)?));
+        let value = value.ok_or_else(|| rusqlite::Error::InvalidParameterName(name.to_owned()))?;
         statement.raw_bind_parameter(place, value)?;
     }
     Ok(())
@@ -209,6 +213,8 @@ pub(crate) fn connect(path: &Path, key: &Key, usage: Use) -> Result<Connection, 
     let cache = if usage == Use::Write { WRITER_CACHE_KIB } else { READER_CACHE_KIB };
     conn.pragma_update(None, "cache_size", -cache).map_err(failed)?;
     conn.pragma_update(None, "temp_store", "MEMORY").map_err(failed)?;
+    // Plans may not depend on values: SQLite would prepare such a statement anew each time its values change.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map_err(failed)?;
     if usage == Use::Write {
         pragmas(&conn).map_err(|e| match failed(e) {
             StoreError::CannotOpen { place, detail } => StoreError::ReadOnly { place, detail },
@@ -218,11 +224,16 @@ pub(crate) fn connect(path: &Path, key: &Key, usage: Use) -> Result<Connection, 
     Ok(conn)
 }
 
+/// Pages in the log after which they are worked into the file. Most posts touch pages that the posts before them
+/// touched too: worked in less often, those are written once for many.
+const LOG_PAGES: i64 = 4_000;
+
 /// What makes a commit last: write-ahead log, flushed at each commit.
 pub(crate) fn pragmas(conn: &Connection) -> rusqlite::Result<()> {
     conn.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(()))?;
     conn.pragma_update(None, "synchronous", "FULL")?;
     conn.pragma_update(None, "foreign_keys", "ON")?;
+    conn.pragma_update_and_check(None, "wal_autocheckpoint", LOG_PAGES, |_| Ok(()))?;
     // After a burst the log is cut back to this many bytes.
     conn.pragma_update_and_check(None, "journal_size_limit", 64 * 1024 * 1024, |_| Ok(()))
 }

@@ -15,7 +15,7 @@ use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use handrail_episode::journal::KINDS;
 use handrail_store::accounts::{self, Account};
-use handrail_store::journal::{self, Verified};
+use handrail_store::journal::{self, Record, Verified};
 use handrail_store::{StoreError, caseload, settings};
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan as _};
@@ -24,7 +24,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::settings::csv;
 use crate::settings::job::{self, Turn};
-use crate::settings::lines::{self, Line, Wanted};
+use crate::settings::lines::{Wanted, what};
 use crate::settings::parts::{Told, moment, refused, refused_with, sheet, signature, under};
 
 /// Lines of a page.
@@ -118,11 +118,11 @@ impl Names {
     }
 
     /// The clinic's own journal names accounts by identifier; records keep the name of then.
-    fn name(&self, line: &Line) -> String {
-        if line.by_name != line.by_id {
-            return line.by_name.clone();
+    fn name(&self, line: &Record) -> String {
+        if line.by.name != line.by.id {
+            return line.by.name.clone();
         }
-        self.0.get(&line.by_id).map_or_else(|| line.by_id.clone(), |it| signature(&it.name, &it.title))
+        self.0.get(&line.by.id).map_or_else(|| line.by.id.clone(), |it| signature(&it.name, &it.title))
     }
 }
 
@@ -170,11 +170,11 @@ impl Shown<'_> {
     }
 
     /// What a line says, without what an entry of a record says.
-    fn says(&self, desk: &Desk, line: &Line) -> String {
+    fn says(&self, desk: &Desk, line: &Record) -> String {
         match self {
-            Shown::Clinic => line.what(),
+            Shown::Clinic => what(line),
             Shown::Patient { .. } if line.kind == "view" => {
-                let what = line.what();
+                let what = what(line);
                 let key = format!("c-settings-view-{}", what.replace(' ', "-"));
                 desk.words().try_text(&key, &[]).unwrap_or(what)
             }
@@ -199,7 +199,7 @@ pub(crate) async fn page(
         .read(move |tx| {
             let found = search.as_deref().map(|it| caseload::search(tx, it, FOUND)).transpose()?;
             let verified: Option<Outcome> = settings::get_json(tx, VERIFIED)?;
-            Ok((lines::entries(tx, CLINIC, &wanted, PAGE + 1)?, accounts::list(tx)?, found, verified))
+            Ok((wanted.read(tx, CLINIC, PAGE + 1)?, accounts::list(tx)?, found, verified))
         })
         .await?;
     let names = Names::of(names);
@@ -256,7 +256,7 @@ pub(crate) async fn patient_page(
     let (list, names) = desk
         .app
         .store()
-        .read(move |tx| Ok((lines::entries(tx, &stream, &wanted, PAGE + 1)?, accounts::list(tx)?)))
+        .read(move |tx| Ok((wanted.read(tx, &stream, PAGE + 1)?, accounts::list(tx)?)))
         .await?;
     let names = Names::of(names);
     let patient = &loaded.episode.patient;
@@ -275,7 +275,7 @@ pub(crate) async fn patient_page(
 }
 
 /// Filter, export, lines, older lines.
-fn listing(desk: &Desk, shown: &Shown<'_>, asked: &Asked, mut list: Vec<Line>, names: &Names) -> Markup {
+fn listing(desk: &Desk, shown: &Shown<'_>, asked: &Asked, mut list: Vec<Record>, names: &Names) -> Markup {
     let more = list.len() as u64 > PAGE;
     list.truncate(PAGE as usize);
     let (path, query) = (shown.path(), asked.query());
@@ -389,7 +389,7 @@ async fn table_of(desk: &Desk, shown: &Shown<'_>, asked: &Asked) -> Result<Strin
     let mut count = 0;
     loop {
         let (stream, next) = (shown.stream(), wanted.clone());
-        let batch = desk.app.store().read(move |tx| lines::entries(tx, &stream, &next, BATCH)).await?;
+        let batch = desk.app.store().read(move |tx| next.read(tx, &stream, BATCH)).await?;
         for it in &batch {
             let recorded =
                 it.recorded.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%dT%H:%M:%S%:z").to_string();
@@ -398,9 +398,9 @@ async fn table_of(desk: &Desk, shown: &Shown<'_>, asked: &Asked) -> Result<Strin
                 Shown::Patient { .. } if it.kind != "view" => {
                     it.supersedes.map_or_else(String::new, |n| format!("in place of {n}"))
                 }
-                _ => it.what(),
+                _ => what(it),
             };
-            csv::line(&mut out, &[&number, &recorded, &day, &names.name(it), &it.by_id, &it.kind, &says]);
+            csv::line(&mut out, &[&number, &recorded, &day, &names.name(it), &it.by.id, &it.kind, &says]);
         }
         count += batch.len();
         if count > MOST {

@@ -11,11 +11,9 @@ use crate::numbers::Numbers;
 use crate::records::{self, New};
 use handrail_episode::{Clinic, Fact};
 use handrail_store::journal::Author;
-use handrail_store::{StoreError, Tx, settings};
+use handrail_store::{StoreError, Tx, caseload, settings};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
-
-use crate::settings::lines;
 
 /// Setting with how far the last change has come.
 const NAME: &str = "clinic-carried";
@@ -91,7 +89,7 @@ pub(crate) fn begin(tx: &mut dyn Tx, now: Timestamp) -> Result<(), StoreError> {
 /// Database errors before the first episode; those of single episodes are counted.
 pub(crate) async fn carry(app: &App, by: &Author, change: &Change) -> Result<Carried, Fault> {
     let (began, whose) = (app.now(), change.therapist());
-    let episodes = app.store().read(move |tx| lines::open_episodes(tx, whose.as_deref())).await?;
+    let episodes = app.store().read(move |tx| caseload::open_episodes(tx, whose.as_deref())).await?;
     let mut carried = Carried { began, ended: None, changed: 0, failed: 0 };
     for id in episodes {
         match carry_one(app, by, &id, change).await {

@@ -6,10 +6,9 @@ use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page as frame};
 use axum::extract::Query;
-use handrail_store::accounts;
+use handrail_store::{accounts, sessions};
 use maud::{Markup, html};
 
-use crate::settings::lines;
 use crate::settings::own;
 use crate::settings::parts::{Told, role_name};
 
@@ -25,11 +24,11 @@ const PLACES: [(&str, &str, Right); 6] = [
 
 pub(crate) async fn page(desk: Desk, Query(told): Query<Told>) -> Result<Markup, Fault> {
     let (id, now) = (desk.staff.account.clone(), desk.app.now());
-    let (account, sessions, due) = desk
+    let (account, open, due) = desk
         .app
         .store()
         .read(move |tx| {
-            Ok((accounts::by_id(tx, &id)?, lines::sessions_of(tx, &id, now)?, own::password_due(tx, &id)?))
+            Ok((accounts::by_id(tx, &id)?, sessions::of_account(tx, &id, now)?, own::password_due(tx, &id)?))
         })
         .await?;
     let account = account.ok_or(Fault::NotFound)?;
@@ -59,7 +58,7 @@ pub(crate) async fn page(desk: Desk, Query(told): Query<Told>) -> Result<Markup,
                 div class="cards" {
                     (own::password_card(&desk, &account.login))
                     (own::codes_card(&desk, account.totp.is_some()))
-                    (own::sessions_card(&desk, &sessions))
+                    (own::sessions_card(&desk, &open))
                 }
             }
         },

@@ -11,13 +11,13 @@ use crate::layout::csrf;
 use crate::records::author;
 use axum::extract::Query;
 use axum::response::Response;
-use handrail_store::journal::{self, Author, NewRecord};
+use handrail_store::journal::{self, Author, NewRecord, Record};
 use handrail_store::{StoreError, caseload};
 use jiff::ToSpan as _;
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
-use crate::settings::lines::{self, Line, Wanted};
+use crate::settings::lines::Wanted;
 use crate::settings::parts::{Told, moment, refused, refused_with, sheet};
 
 /// Stream of the log.
@@ -115,14 +115,12 @@ async fn log(desk: &Desk, asked: &Asked) -> Result<Markup, Fault> {
     let (mut list, counts) = desk
         .app
         .store()
-        .read(move |tx| {
-            Ok((lines::entries(tx, STREAM, &wanted, PAGE + 1)?, lines::count_kinds(tx, STREAM, since)?))
-        })
+        .read(move |tx| Ok((wanted.read(tx, STREAM, PAGE + 1)?, journal::count_kinds(tx, STREAM, since)?)))
         .await?;
     let more = list.len() as u64 > PAGE;
     list.truncate(PAGE as usize);
     let last = list.last().map_or(0, |it| it.number);
-    let count = |kind: &str| counts.iter().find(|it| it.0 == kind).map_or(0, |it| it.1);
+    let count = |kind: &str| counts.get(kind).copied().unwrap_or(0);
     let caption = desk.words().text("c-settings-incident-counts", &[("n", f64::from(DAYS).into())]);
     Ok(html! {
         section class="stack" aria-labelledby="log-title" {
@@ -144,13 +142,13 @@ async fn log(desk: &Desk, asked: &Asked) -> Result<Markup, Fault> {
     })
 }
 
-fn entry(desk: &Desk, line: &Line) -> Markup {
+fn entry(desk: &Desk, line: &Record) -> Markup {
     let incident: Option<Incident> = serde_json::from_str(&line.payload).ok();
     html! {
         li class="card" {
             p class="row" {
                 strong { (kind_name(desk, &line.kind)) }
-                span class="quiet small" { (moment(desk, line.recorded)) @if !line.by_name.is_empty() { " · " (line.by_name) } }
+                span class="quiet small" { (moment(desk, line.recorded)) @if !line.by.name.is_empty() { " · " (line.by.name) } }
             }
             @match incident {
                 None => p { (line.payload) },

@@ -15,7 +15,6 @@ use maud::{Markup, html};
 
 use crate::settings::carry::{self, Change as Carry};
 use crate::settings::job::{self, Turn};
-use crate::settings::lines;
 use crate::settings::own::{password_due, set_password_due};
 use crate::settings::parts::{Told, moment, refused, signature, under};
 use crate::settings::people::{name_fields, once_page, read_names, read_role, role_choice, state};
@@ -42,7 +41,7 @@ pub(crate) async fn page(
             let Some(account) = accounts::by_id(tx, &id)? else { return Ok(None) };
             let name = signature(&account.name, &account.title);
             let open = caseload::count(tx, Some(&name), true)?;
-            let sessions = lines::sessions_of(tx, &id, now)?.len();
+            let sessions = sessions::of_account(tx, &id, now)?.len();
             let due = password_due(tx, &id)?;
             Ok(Some((account, open, sessions, due)))
         })
