@@ -174,11 +174,12 @@ pub async fn write(
 ) -> Result<Arc<Loaded>, Fault> {
     let records: Vec<NewRecord> = facts.iter().map(|it| to_record(&by, it)).collect::<Result<_, _>>()?;
     let (stream, now, today) = (id.to_string(), app.now(), app.today());
-    let (library, known) = (app.library(), app.kept(id));
+    // The line of the caseload follows the content of this moment, whatever the writer had before them.
+    let (content, known) = (app.content(), app.kept(id));
     let loaded = app
         .store()
         .write(move |tx| {
-            append(tx, &stream, now, today, &records, &library, known.as_deref(), check.as_ref())
+            append(tx, &stream, now, today, &records, content.library(), known.as_deref(), check.as_ref())
         })
         .await?;
     let loaded = Arc::new(loaded);
