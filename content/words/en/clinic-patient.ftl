@@ -13,6 +13,7 @@ c-patient-medium = How
 c-patient-medium-paper = Printed handout
 c-patient-medium-page = Patient's page
 c-patient-medium-file = Guided session file
+c-patient-changed = Texts of this version were changed after the patient got it: { $what }. The patient's page shows the new ones; paper and file still show the earlier ones. Issue a new version and give it.
 c-patient-until = Valid until
 c-patient-given-by = Given by
 c-patient-expired = The sheet at home is out of date. The patient's page shows no session.

@@ -13,6 +13,7 @@ c-patient-medium = Cómo
 c-patient-medium-paper = Hoja impresa
 c-patient-medium-page = Página del paciente
 c-patient-medium-file = Archivo de la sesión guiada
+c-patient-changed = Los textos de esta versión se cambiaron después de dársela al paciente: { $what }. La página del paciente muestra los nuevos; el papel y el archivo siguen con los anteriores. Emita una versión nueva y désela.
 c-patient-until = Válida hasta
 c-patient-given-by = Entregada por
 c-patient-expired = La hoja en casa está vencida. La página del paciente no muestra ninguna sesión.

@@ -3,15 +3,14 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, RwLock};
 
-use handrail_library::Library;
 use handrail_spans::Problems;
 use handrail_store::Store;
-use handrail_words::{Lang, Words};
 use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::access::Limits;
 use crate::config::Config;
+use crate::content::state::InUse;
 use crate::records::Loaded;
 
 /// Episodes kept folded; the least recently used goes first.
@@ -23,8 +22,9 @@ pub struct App(Arc<Inner>);
 
 struct Inner {
     config: Config,
-    library: RwLock<Arc<Library>>,
-    words: BTreeMap<&'static str, Words>,
+    content: RwLock<Arc<InUse>>,
+    /// Held while content is read, so that one change is read once.
+    reading: tokio::sync::Mutex<()>,
     limits: Limits,
     episodes: Mutex<Kept>,
 }
@@ -37,18 +37,15 @@ struct Kept {
 }
 
 impl App {
-    /// Loads words and library.
+    /// A server with the built-in content. What the clinic itself wrote comes with
+    /// [`in_use`](crate::content::state::in_use), which [`serve`](crate::serve()) calls before the first page.
     ///
     /// # Errors
     /// Mistakes in content files.
     pub fn new(config: Config) -> Result<App, Problems> {
-        let mut words = BTreeMap::new();
-        for lang in Lang::ALL {
-            words.insert(lang.id(), Words::load(lang)?);
-        }
-        let library = RwLock::new(Arc::new(Library::built_in()?));
-        let (limits, episodes) = (Limits::default(), Mutex::default());
-        Ok(App(Arc::new(Inner { config, library, words, limits, episodes })))
+        let content = RwLock::new(Arc::new(InUse::built_in()?));
+        let (reading, limits, episodes) = Default::default();
+        Ok(App(Arc::new(Inner { config, content, reading, limits, episodes })))
     }
 
     /// Settings of the start.
@@ -71,19 +68,21 @@ impl App {
         self.now().to_zoned_datetime(self.0.config.zone.clone()).date()
     }
 
-    /// Content in use.
-    pub fn library(&self) -> Arc<Library> {
-        self.0.library.read().unwrap_or_else(|it| it.into_inner()).clone()
+    /// Content in use at this moment: library, words, and what was refused. A request asks once, at the gate, and uses
+    /// what it got to its end ([`Desk`](crate::gate::Desk) and [`Visitor`](crate::gate::Visitor) carry it): asking again
+    /// could give words that are not those of the library.
+    pub fn content(&self) -> Arc<InUse> {
+        self.0.content.read().unwrap_or_else(|it| it.into_inner()).clone()
     }
 
-    /// Puts other content in its place.
-    pub fn set_library(&self, library: Library) {
-        *self.0.library.write().unwrap_or_else(|it| it.into_inner()) = Arc::new(library);
+    /// Puts other content in its place; requests under way keep what they have.
+    pub(crate) fn use_content(&self, content: Arc<InUse>) {
+        *self.0.content.write().unwrap_or_else(|it| it.into_inner()) = content;
     }
 
-    /// Words of a language.
-    pub fn words(&self, lang: Lang) -> &Words {
-        &self.0.words[lang.id()]
+    /// Lets one at a time read content.
+    pub(crate) async fn reading(&self) -> tokio::sync::MutexGuard<'_, ()> {
+        self.0.reading.lock().await
     }
 
     /// Limits on tries.

@@ -9,12 +9,14 @@ use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use handrail_library::Library;
 use handrail_store::tokens::secret_hash;
 use handrail_store::{accounts, links, sessions};
 use handrail_words::{Lang, Words};
 use subtle::ConstantTimeEq as _;
 
 use crate::app::App;
+use crate::content::state::{self, InUse};
 use crate::fault::{Fault, Told};
 use crate::fields::Fields;
 use crate::layout;
@@ -75,6 +77,8 @@ pub struct PatientSession {
 pub struct Desk {
     /// Server.
     pub app: App,
+    /// Content in use when the request came.
+    pub content: Arc<InUse>,
     /// Person.
     pub staff: Staff,
     /// Language.
@@ -84,9 +88,14 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// Words of the language.
+    /// Words of the language, the clinic's own included.
     pub fn words(&self) -> &Words {
-        self.app.words(self.lang)
+        self.content.words(self.lang)
+    }
+
+    /// Exercises, postures and protocols; of the same content as the words.
+    pub fn library(&self) -> &Arc<Library> {
+        self.content.library()
     }
 
     /// A short text without values.
@@ -105,10 +114,19 @@ impl Desk {
 pub struct Visitor {
     /// Server.
     pub app: App,
+    /// Content in use when the request came.
+    pub content: Arc<InUse>,
     /// Language.
     pub lang: Lang,
     /// Network address, for limits on tries.
     pub address: String,
+}
+
+impl Visitor {
+    /// Words of the language, the clinic's own included.
+    pub fn words(&self) -> &Words {
+        self.content.words(self.lang)
+    }
 }
 
 impl<S: Send + Sync> FromRequestParts<S> for Desk {
@@ -140,21 +158,29 @@ pub async fn gate(State(door): State<Arc<Door>>, request: Request, next: Next) -
     let lang = language(request.headers());
     let path = request.uri().path_and_query().map_or("/", |it| it.as_str()).to_string();
     let cacheable = request.uri().path().starts_with("/assets/");
-    let answer = match pass(&door, request, lang, &path).await {
+    let content = door.app.content();
+    let answer = match pass(&door, request, &content, lang, &path).await {
         Ok((request, staff)) => {
             let answer = next.run(request).await;
-            finish(&door, answer, staff.as_ref(), lang, &path)
+            finish(&door, answer, staff.as_ref(), content, lang, &path)
         }
-        Err(fault) => finish(&door, fault.into_response(), None, lang, &path),
+        Err(fault) => finish(&door, fault.into_response(), None, content, lang, &path),
     };
     with_headers(answer, &door.app, cacheable)
 }
 
 /// Makes a page, or JSON, of an error on its way out.
-fn finish(door: &Door, mut answer: Response, staff: Option<&Staff>, lang: Lang, path: &str) -> Response {
+fn finish(
+    door: &Door,
+    mut answer: Response,
+    staff: Option<&Staff>,
+    content: Arc<InUse>,
+    lang: Lang,
+    path: &str,
+) -> Response {
     let Some(told) = answer.extensions_mut().remove::<Told>() else { return answer };
     let status = answer.status();
-    let words = door.app.words(lang);
+    let words = content.words(lang);
     let args = [("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())];
     let says = words.text(told.key, &args);
     let over = door.right == Right::Patient && status == StatusCode::NOT_FOUND;
@@ -166,6 +192,7 @@ fn finish(door: &Door, mut answer: Response, staff: Option<&Staff>, lang: Lang, 
     } else {
         let desk = staff.map(|staff| Desk {
             app: door.app.clone(),
+            content: content.clone(),
             staff: staff.clone(),
             lang,
             path: path.to_string(),
@@ -183,6 +210,7 @@ fn finish(door: &Door, mut answer: Response, staff: Option<&Staff>, lang: Lang, 
 async fn pass(
     door: &Door,
     mut request: Request,
+    content: &Arc<InUse>,
     lang: Lang,
     path: &str,
 ) -> Result<(Request, Option<Staff>), Fault> {
@@ -190,7 +218,12 @@ async fn pass(
     if changes && !same_origin(request.headers()) {
         return Err(Fault::Forged);
     }
-    let visitor = Visitor { app: door.app.clone(), lang, address: address_of(door, &request) };
+    let visitor = Visitor {
+        app: door.app.clone(),
+        content: content.clone(),
+        lang,
+        address: address_of(door, &request),
+    };
     request.extensions_mut().insert(visitor);
     let (staff, csrf) = match door.right {
         Right::Anyone => (None, None),
@@ -206,7 +239,11 @@ async fn pass(
             if !staff.role.may(right) {
                 return Err(Fault::Forbidden);
             }
-            let desk = Desk { app: door.app.clone(), staff: staff.clone(), lang, path: path.to_string() };
+            // Who works on content sees what the database holds at this moment, not what was read last.
+            let content =
+                if right.is_of_content() { state::in_use(&door.app).await? } else { content.clone() };
+            let desk =
+                Desk { app: door.app.clone(), content, staff: staff.clone(), lang, path: path.to_string() };
             request.extensions_mut().insert(desk);
             let csrf = staff.csrf.clone();
             (Some(staff), Some(csrf))

@@ -60,7 +60,7 @@ pub fn local(path: Option<&str>) -> &str {
 }
 
 async fn login_page(visitor: Visitor, Query(back): Query<Back>) -> Markup {
-    form(visitor.app.words(visitor.lang), local(back.back.as_deref()), None)
+    form(visitor.words(), local(back.back.as_deref()), None)
 }
 
 fn form(words: &Words, back: &str, wrong: Option<&str>) -> Markup {
@@ -104,7 +104,7 @@ async fn log_in(visitor: Visitor, fields: Fields) -> Result<Response, Fault> {
     let needs_code = account.as_ref().is_some_and(|it| it.totp.is_some());
     let Some(account) = account.filter(|_| fits && (!needs_code || step.is_some())) else {
         refuse(app, &name, &visitor.address).await?;
-        let page = form(app.words(visitor.lang), &back, Some("c-login-wrong"));
+        let page = form(visitor.words(), &back, Some("c-login-wrong"));
         return Ok((StatusCode::UNAUTHORIZED, page).into_response());
     };
     let secret = new_secret()?;
@@ -122,7 +122,7 @@ async fn log_in(visitor: Visitor, fields: Fields) -> Result<Response, Fault> {
     let entered = app.store().write(move |tx| enter(tx, &session, step)).await?;
     if !entered {
         refuse(app, &name, &visitor.address).await?;
-        let page = form(app.words(visitor.lang), &back, Some("c-login-wrong"));
+        let page = form(visitor.words(), &back, Some("c-login-wrong"));
         return Ok((StatusCode::UNAUTHORIZED, page).into_response());
     }
     let mut answer = see_other(&back);

@@ -173,9 +173,9 @@ pub async fn write(
     check: Option<Check>,
 ) -> Result<Arc<Loaded>, Fault> {
     let records: Vec<NewRecord> = facts.iter().map(|it| to_record(&by, it)).collect::<Result<_, _>>()?;
-    let now = app.now();
-    let writing =
-        Writing { stream: id.into(), now, today: app.today(), library: app.library(), records, check };
+    // The line of the caseload follows the content of this moment, whatever the writer had before them.
+    let library = app.content().library().clone();
+    let writing = Writing { stream: id.into(), now: app.now(), today: app.today(), library, records, check };
     let known = app.kept(id);
     let ahead = match &known {
         Some(known) => writing.ahead(app, known).await?,

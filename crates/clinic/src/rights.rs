@@ -149,6 +149,11 @@ impl Right {
         Right::Clinic,
         Right::Backup,
     ];
+
+    /// Whether what it opens is exercises and protocols.
+    pub fn is_of_content(self) -> bool {
+        matches!(self, Right::Content | Right::WriteContent | Right::SignContent)
+    }
 }
 
 #[cfg(test)]

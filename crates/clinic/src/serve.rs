@@ -14,6 +14,7 @@ use tower_http::timeout::TimeoutLayer;
 
 use crate::app::App;
 use crate::config::Config;
+use crate::content::state;
 use crate::fault::Fault;
 use crate::gate::{Door, gate};
 use crate::rights::Right;
@@ -83,9 +84,10 @@ pub async fn serve(
     }
     let app = App::new(config).map_err(ServeError::Content)?;
     // The clinic's own content is there before the first page.
-    crate::content::state::in_use(&app)
-        .await
-        .map_err(|fault| ServeError::OwnContent(format!("{fault:?}")))?;
+    state::in_use(&app).await.map_err(|fault| ServeError::OwnContent(format!("{fault:?}")))?;
+    // Ends with this function, however that ends.
+    let mut beside = tokio::task::JoinSet::new();
+    beside.spawn(state::keep_current(app.clone(), state::EVERY));
     let service = router(&app, routes).into_make_service_with_connect_info::<SocketAddr>();
     let failed = |error| ServeError::Listen { address: listen.address, error };
     let socket = std::net::TcpListener::bind(listen.address).map_err(failed)?;

@@ -183,7 +183,8 @@ async fn every_page_of_every_patient_exists_in_both_languages_with_who_and_which
         let cookies = format!("{lead}; lang={lang}");
         for id in PATIENTS {
             let episode = records::load(&clinic.app, id).await.expect("episode").episode.clone();
-            let words = clinic.app.words(lang.parse().expect("language"));
+            let content = clinic.app.content();
+            let words = content.words(lang.parse().expect("language"));
             let side = words.text("c-today-side", &[("side", episode.operation.side.into())]);
             let born = words.date_short(episode.patient.born.expect("born"));
             for page in ["", "/limits", "/journal?views=1"] {

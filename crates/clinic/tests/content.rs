@@ -2,12 +2,17 @@
 
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::Duration;
 
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Method, Request, StatusCode, header};
 use handrail_clinic::content::library::{Kind, library_of};
 use handrail_clinic::content::state;
+use handrail_clinic::program::basis::plan_number;
+use handrail_clinic::program::form::Form;
+use handrail_clinic::records;
 use handrail_clinic::routes::table;
 use handrail_clinic::{App, Clock, Config, Listen, router, seed};
 use handrail_library::Library;
@@ -15,16 +20,20 @@ use handrail_store::{Config as StoreConfig, Key, Place, Store};
 use handrail_words::Lang;
 use jiff::civil::date;
 use jiff::tz::TimeZone;
+use jiff::{SignedDuration, Span};
 use serde_json::{Value, json};
 use tower::ServiceExt;
 
 const HOST: &str = "clinic.example";
+const MARTA: &str = "marta-okonjo";
 const SQUAT: &str = "/content/exercise/mini-squat";
 const ACHILLES: &str = "/content/protocol/achilles-repair";
 
 struct Clinic {
     app: App,
     router: Router,
+    /// Seconds added to the clock.
+    later: Arc<AtomicI64>,
     folder: tempfile::TempDir,
 }
 
@@ -53,11 +62,13 @@ impl Clinic {
         let clinic = handrail_demo::clinic(&library, today, 1).expect("demo");
         seed::fill(&store, &library, &clinic, today, &TimeZone::UTC, now).await.expect("seed");
         write(folder.path());
-        let clock = Clock::of(move || now);
+        let later = Arc::new(AtomicI64::new(0));
+        let shift = later.clone();
+        let clock = Clock::of(move || now + SignedDuration::from_secs(shift.load(Ordering::SeqCst)));
         let content = Some(folder.path().to_path_buf());
         let config = Config { store, listen: Listen::loopback(0), clock, zone: TimeZone::UTC, content };
         let app = App::new(config).expect("app");
-        Clinic { router: router(&app, table()), app, folder }
+        Clinic { router: router(&app, table()), app, later, folder }
     }
 
     async fn send(&self, request: Request<Body>) -> Answer {
@@ -83,6 +94,23 @@ impl Clinic {
         person
     }
 
+    async fn get(&self, path: &str, cookie: &str) -> Answer {
+        let request = Request::builder().uri(path).header(header::HOST, HOST).header(header::COOKIE, cookie);
+        self.send(request.body(Body::empty()).expect("request")).await
+    }
+
+    /// The form of Marta's newest program.
+    async fn program(&self) -> Form {
+        let loaded = records::load(&self.app, MARTA).await.expect("episode");
+        let last = loaded.episode.programs.iter().max_by_key(|it| it.version);
+        let content = self.app.content();
+        Form::of_program(last, content.library(), content.words(Lang::En), plan_number(&loaded))
+    }
+
+    fn wait(&self, seconds: i64) {
+        self.later.fetch_add(seconds, Ordering::SeqCst);
+    }
+
     async fn in_use(&self) -> Arc<state::InUse> {
         state::in_use(&self.app).await.expect("content")
     }
@@ -100,9 +128,7 @@ fn post(path: &str, cookie: &str, kind: &str) -> axum::http::request::Builder {
 
 impl Person<'_> {
     async fn get(&self, path: &str) -> Answer {
-        let request =
-            Request::builder().uri(path).header(header::HOST, HOST).header(header::COOKIE, &self.cookie);
-        self.clinic.send(request.body(Body::empty()).expect("request")).await
+        self.clinic.get(path, &self.cookie).await
     }
 
     async fn form(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
@@ -111,6 +137,45 @@ impl Person<'_> {
         body.push_str(&form(fields));
         let request = post(path, &self.cookie, "application/x-www-form-urlencoded");
         self.clinic.send(request.body(Body::from(body)).expect("request")).await
+    }
+
+    async fn get_in(&self, lang: Lang, path: &str) -> String {
+        self.clinic.get(path, &format!("{}; lang={}", self.cookie, lang.id())).await.body
+    }
+
+    /// Signs the text that the page of an exercise or protocol shows.
+    async fn sign(&self, path: &str) {
+        let mut fields = signing(&self.get(path).await.body);
+        fields.push(("read".into(), "1".into()));
+        let fields: Vec<(&str, &str)> = fields.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
+        let answer = self.form(&format!("{path}/sign"), &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+    }
+
+    /// Issues the newest program of Marta again, with an exercise in the place of another.
+    async fn issue(&self, instead: (&str, &str)) {
+        let mut form = self.clinic.program().await;
+        let row = form.rows.iter_mut().find(|it| it.exercise == instead.0).expect("row");
+        row.exercise = instead.1.to_string();
+        let pairs = form.pairs();
+        let pairs: Vec<(&str, &str)> = pairs.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
+        let answer = self.form(&format!("/e/{MARTA}/program/issue"), &pairs).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+    }
+
+    /// Marta's phone with her page open: its cookie.
+    async fn phone(&self) -> String {
+        let until = self.clinic.app.today().saturating_add(Span::new().days(20)).to_string();
+        let answer = self.form(&format!("/e/{MARTA}/home/link"), &[("expires", &until)]).await;
+        let secret = between(&answer.body, &format!("http://{HOST}/p/"), "<").to_string();
+        let loaded = records::load(&self.clinic.app, MARTA).await.expect("episode");
+        let born = loaded.episode.patient.born.expect("birth date");
+        let body = format!("day={}&month={}&year={}", born.day(), born.month(), born.year());
+        let request = post(&format!("/p/{secret}"), "", "application/x-www-form-urlencoded");
+        let answer = self.clinic.send(request.body(Body::from(body)).expect("request")).await;
+        let cookies = answer.headers.get_all(header::SET_COOKIE).iter().filter_map(|it| it.to_str().ok());
+        let own = cookies.filter_map(|it| it.split(';').next()).find(|it| it.starts_with("handrail-home="));
+        own.expect("cookie").to_string()
     }
 
     async fn check(&self, body: Value) -> Value {
@@ -161,6 +226,16 @@ impl Typed {
         let field = self.0.iter_mut().find(|it| it.0 == name).expect("field");
         assert!(field.1.contains(from), "`{from}` is not in {}", field.1);
         field.1 = field.1.replacen(from, to, 1);
+        self
+    }
+
+    /// The same with the first text in quotes after `key =` replaced.
+    fn says(mut self, name: &str, key: &str, text: &str) -> Typed {
+        let field = &mut self.0.iter_mut().find(|it| it.0 == name).expect("field").1;
+        let at = field.find(&format!("{key} =")).expect("key");
+        let from = at + field[at..].find('"').expect("quote") + 1;
+        let to = from + field[from..].find('"').expect("quote");
+        field.replace_range(from..to, text);
         self
     }
 
@@ -284,7 +359,7 @@ async fn the_list_is_narrowed_by_words_region_goal_posture_and_state() {
         page.matches("class=\"name\" href=\"/content/exercise/").count()
     };
     let all = found("").await;
-    let library = clinic.app.library();
+    let library = clinic.app.content().library().clone();
     assert_eq!(all, library.exercises.len());
     assert_eq!(
         found("region=ankle").await,
@@ -385,14 +460,16 @@ async fn what_does_not_check_is_not_taken_and_what_was_typed_comes_back() {
     let clinic = Clinic::open(|_| {}).await;
     let ines = clinic.log_in("ines").await;
     let before = clinic.in_use().await;
-    let library = clinic.app.library();
+    let library = clinic.app.content().library().clone();
     let typed =
         ines.typed(&format!("{SQUAT}/edit")).await.with("text", "drive = \"resisted\"", "drive = \"magic\"");
     let answer = ines.save(SQUAT, &typed).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.body.contains("data-line=\"6\""), "{}", answer.body);
     assert_eq!(Typed::of(&answer.body).get("text"), typed.get("text"));
-    assert!(Arc::ptr_eq(&clinic.in_use().await, &before) && Arc::ptr_eq(&clinic.app.library(), &library));
+    assert!(
+        Arc::ptr_eq(&clinic.in_use().await, &before) && Arc::ptr_eq(clinic.app.content().library(), &library)
+    );
 }
 
 #[tokio::test]
@@ -406,7 +483,7 @@ async fn a_saved_change_is_in_use_at_once_with_its_words() {
     );
     let answer = ines.save(SQUAT, &typed).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
-    let motion = clinic.app.library().exercises["mini-squat"].clone();
+    let motion = clinic.app.content().library().exercises["mini-squat"].clone();
     assert_eq!((motion.version, motion.parameters[0].usual), (2, 0.06));
     let list = ines.get("/content?state=own").await.body;
     assert!(list.contains("Tiny knee bend") && list.contains("1 exercise<"), "{list}");
@@ -444,7 +521,7 @@ async fn a_new_exercise_needs_its_words_and_a_name_of_its_own() {
     let answer = ines.save("/content/exercise/new", &typed).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
     let in_use = clinic.in_use().await;
-    assert!(clinic.app.library().exercises.contains_key("quad-set-2"));
+    assert!(clinic.app.content().library().exercises.contains_key("quad-set-2"));
     for lang in Lang::ALL {
         let text =
             |id: &str| in_use.shelf.words(lang).exercise(id, handrail_anatomy::Side::Right).expect("words");
@@ -467,9 +544,9 @@ async fn of_two_at_once_the_second_sees_the_first_ones_text_and_loses_nothing() 
     assert!(answer.body.contains("Ines Brandvold, PT") && answer.body.contains("reps = 11"));
     let shown = Typed::of(&answer.body);
     assert!(shown.get("text").contains("reps = 12") && shown.get("based-text") == "1");
-    assert_eq!(clinic.app.library().exercises["mini-squat"].dose.reps, Some(11));
+    assert_eq!(clinic.app.content().library().exercises["mini-squat"].dose.reps, Some(11));
     assert_eq!(helena.save(SQUAT, &shown).await.status, StatusCode::SEE_OTHER);
-    assert_eq!(clinic.app.library().exercises["mini-squat"].dose.reps, Some(12));
+    assert_eq!(clinic.app.content().library().exercises["mini-squat"].dose.reps, Some(12));
 }
 
 #[tokio::test]
@@ -483,7 +560,7 @@ async fn a_signature_counts_for_exactly_the_text_it_was_given_under() {
     assert_eq!(ines.form(&path, &fields).await.status, StatusCode::UNPROCESSABLE_ENTITY, "not read");
     let ticked = [fields.as_slice(), &[("read", "1")]].concat();
     assert_eq!(ines.form(&path, &ticked).await.status, StatusCode::SEE_OTHER);
-    let review = clinic.app.library().exercises["mini-squat"].review.clone().expect("signed");
+    let review = clinic.app.content().library().exercises["mini-squat"].review.clone().expect("signed");
     assert_eq!(
         (review.signed_by.as_str(), review.on.as_str(), review.version),
         ("Ines Brandvold, PT", "2026-11-25", 1)
@@ -498,14 +575,14 @@ async fn a_signature_counts_for_exactly_the_text_it_was_given_under() {
     // Words belong to what was signed: with other words it is a draft again.
     let typed = ines.typed(&format!("{SQUAT}/edit")).await.with("words-es", "Mantenga.", "Espere.");
     assert_eq!(ines.save(SQUAT, &typed).await.status, StatusCode::SEE_OTHER);
-    assert!(clinic.app.library().exercises["mini-squat"].review.is_none());
+    assert!(clinic.app.content().library().exercises["mini-squat"].review.is_none());
     let page = ines.get(SQUAT).await.body;
     assert!(page.contains("not yet reviewed") && page.contains("it does not count for this one"));
     // A form that shows the earlier text signs nothing.
     assert_eq!(ines.form(&path, &ticked).await.status, StatusCode::CONFLICT);
     assert!(clinic.in_use().await.shelf.signed(Kind::Exercise, "mini-squat").is_none());
     let waiting = ines.get("/content/waiting").await.body;
-    let all = clinic.app.library();
+    let all = clinic.app.content().library().clone();
     assert!(
         waiting.contains(&format!("{} texts in use are drafts", all.exercises.len() + all.protocols.len()))
     );
@@ -519,7 +596,7 @@ async fn a_protocol_is_signed_too() {
     let mut fields: Vec<(&str, &str)> = fields.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
     fields.push(("read", "1"));
     assert_eq!(helena.form(&format!("{ACHILLES}/sign"), &fields).await.status, StatusCode::SEE_OTHER);
-    let library = clinic.app.library();
+    let library = clinic.app.content().library().clone();
     assert!(
         !library.protocols["achilles-repair"].is_draft()
             && library.protocols["acl-reconstruction"].is_draft()
@@ -548,11 +625,11 @@ async fn a_protocol_changes_open_episodes_only_after_each_effect_was_seen() {
         "{}",
         answer.body
     );
-    assert_eq!(clinic.app.library().protocols["achilles-repair"].version, "0.1.0");
+    assert_eq!(clinic.app.content().library().protocols["achilles-repair"].version, "0.1.0");
     let number = between(&answer.body, "name=\"seen\" value=\"", "\"").to_string();
     let answer = ines.save(ACHILLES, &longer.clone().and("seen", &number)).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
-    assert_eq!(clinic.app.library().protocols["achilles-repair"].version, "0.1.1");
+    assert_eq!(clinic.app.content().library().protocols["achilles-repair"].version, "0.1.1");
     let saved = ines.get(&format!("{ACHILLES}?saved=1")).await.body;
     assert!(saved.contains("Saved and in use") && saved.contains("Marta"));
     // A name that orders of open episodes speak of cannot go.
@@ -591,7 +668,7 @@ async fn the_database_lies_over_the_folder_and_the_folder_over_what_is_built_in(
         );
     })
     .await;
-    let reps = || clinic.app.library().exercises["mini-squat"].dose.reps;
+    let reps = || clinic.app.content().library().exercises["mini-squat"].dose.reps;
     assert_eq!(reps(), Some(10), "before the content is read");
     clinic.in_use().await;
     assert_eq!(reps(), Some(20));
@@ -634,4 +711,140 @@ fn a_file_cannot_sign_itself_and_words_of_the_folder_take_the_place_of_built_in_
     with_file(folder.path(), "words/en/ours.toml", &words.replace("back_rounds = \"No.\"\n", ""));
     let Err(problems) = library_of(Some(folder.path()), &[], &[]) else { panic!("taken") };
     assert!(problems.to_string().contains("the fault `back_rounds` has no words in English"), "{problems}");
+}
+
+/// Title and first step of the clinic's own exercise.
+struct Said(&'static str, &'static str);
+
+const FIRST: [(Lang, Said); 2] = [
+    (Lang::En, Said("Lantern press", "Hold up the lantern.")),
+    (Lang::Es, Said("Apretar el farol", "Levante el farol.")),
+];
+const SECOND: [(Lang, Said); 2] = [
+    (Lang::En, Said("Candle press", "Hold up the candle.")),
+    (Lang::Es, Said("Apretar la vela", "Levante la vela.")),
+];
+
+fn said(mut typed: Typed, by_lang: &[(Lang, Said)]) -> Typed {
+    for (lang, Said(title, step)) in by_lang {
+        let name = format!("words-{}", lang.id());
+        typed = typed.says(&name, "title", title).says(&name, "steps", step);
+    }
+    typed
+}
+
+/// Every page and paper that names an exercise of Marta's program shows these words and not the others, in the language
+/// of the reader.
+async fn shown_everywhere(ines: &Person<'_>, phone: &str, these: &[(Lang, Said)], others: &[(Lang, Said)]) {
+    let clinic = ines.clinic;
+    for ((lang, Said(title, step)), (_, Said(other, _))) in these.iter().zip(others) {
+        let here = format!("/e/{MARTA}");
+        let phone = format!("{phone}; lang={}", lang.id());
+        let tag = lang.id();
+        for (place, page, has_steps) in [
+            ("episode", ines.get_in(*lang, &here).await, false),
+            ("program", ines.get_in(*lang, &format!("{here}/program")).await, false),
+            ("issued", ines.get_in(*lang, &format!("{here}/program/issued")).await, false),
+            ("follow", ines.get(&format!("{here}/follow.html?lang={tag}")).await.body, true),
+            ("home", clinic.get("/home", &phone).await.body, false),
+            ("session", clinic.get("/home/session", &phone).await.body, true),
+        ] {
+            assert!(page.contains(title) && !page.contains(other), "{place} {tag}: {page}");
+            assert!(!has_steps || page.contains(step), "{place} {tag}: {page}");
+        }
+        let printed = ines.get(&format!("{here}/handout.pdf?lang={tag}")).await;
+        assert_eq!(printed.status, StatusCode::OK, "{}", printed.body);
+        let sheet = handout(clinic, *lang).await;
+        assert!(sheet.contains(title) && sheet.contains(step) && !sheet.contains(other), "{sheet}");
+    }
+}
+
+/// What the handout is set from.
+async fn handout(clinic: &Clinic, lang: Lang) -> String {
+    let (content, today) = (clinic.app.content(), clinic.app.today());
+    let (library, loaded) = (content.library(), records::load(&clinic.app, MARTA).await.expect("episode"));
+    let protocol = &library.protocols[&loaded.episode.operation.protocol];
+    let plan = handrail_episode::plan(&loaded.episode, protocol, &library.exercises, today).expect("plan");
+    let session = plan.session(&library.postures).expect("session");
+    let (paper, print) = (handrail_papers::Paper::A4, handrail_papers::Print::Normal);
+    format!("{:?}", handrail_papers::compose(&plan, &session, None, content.words(lang), paper, print))
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn own_words_reach_program_papers_and_the_patients_page_in_both_languages() {
+    let clinic = Clinic::open(|_| {}).await;
+    let ines = clinic.log_in("ines").await;
+    let from = clinic.program().await.rows[0].exercise.clone();
+    let own = format!("{from}-2");
+    let typed = said(ines.typed(&format!("/content/exercise/new?from={from}")).await, &FIRST);
+    let answer = ines.save("/content/exercise/new", &typed).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.body);
+    let page = format!("/content/exercise/{own}");
+    ines.sign(&page).await;
+    ines.issue((&from, &own)).await;
+    let phone = ines.phone().await;
+    shown_everywhere(&ines, &phone, &FIRST, &SECOND).await;
+    let changed = "Texts of this version were changed";
+    assert!(!ines.get(&format!("/e/{MARTA}/home")).await.body.contains(changed));
+
+    // Changed under a version that the patient holds: the page goes with what is checked, and the clinic is told.
+    let before = clinic.app.content();
+    let mark = |it: &Answer| it.headers.get("x-sheet").expect("mark").clone();
+    let old = mark(&clinic.get("/home", &phone).await);
+    clinic.wait(60);
+    let typed = said(ines.typed(&format!("{page}/edit")).await, &SECOND);
+    assert_eq!(ines.save(&page, &typed).await.status, StatusCode::SEE_OTHER);
+    shown_everywhere(&ines, &phone, &SECOND, &FIRST).await;
+    assert_ne!(mark(&clinic.get("/home", &phone).await), old);
+    let told = ines.get(&format!("/e/{MARTA}/home")).await.body;
+    assert!(told.contains(changed) && told.contains("Candle press"), "{told}");
+    // A request that began before has words and library of one time to its end.
+    let title = |it: &state::InUse| it.words(Lang::En).exercise_title(&own, handrail_anatomy::Side::Left);
+    assert_eq!(title(&before), "Lantern press");
+    assert!(before.library().exercises[&own].review.is_some(), "signed with its words");
+    assert_eq!(title(&clinic.app.content()), "Candle press");
+    assert!(clinic.app.content().library().exercises[&own].review.is_none());
+
+    // A new version in the patient's hands has nothing under it that was changed since.
+    clinic.wait(60);
+    ines.issue((&own, &own)).await;
+    shown_everywhere(&ines, &phone, &SECOND, &FIRST).await;
+    assert!(!ines.get(&format!("/e/{MARTA}/home")).await.body.contains(changed));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn another_server_on_the_same_database_comes_to_use_what_was_saved() {
+    let clinic = Clinic::open(|_| {}).await;
+    let config = clinic.app.config();
+    let second = App::new(Config {
+        store: config.store.clone(),
+        listen: Listen::loopback(0),
+        clock: config.clock.clone(),
+        zone: TimeZone::UTC,
+        content: config.content.clone(),
+    })
+    .expect("second");
+    let read = state::in_use(&second).await.expect("content");
+    assert!(Arc::ptr_eq(&read, &state::in_use(&second).await.expect("content")), "nothing changed");
+    let timer = tokio::spawn(state::keep_current(second.clone(), Duration::from_millis(20)));
+    let ines = clinic.log_in("ines").await;
+    let typed = said(ines.typed("/content/exercise/new?from=quad-set").await, &FIRST);
+    assert_eq!(ines.save("/content/exercise/new", &typed).await.status, StatusCode::SEE_OTHER);
+    let mut tries = 0;
+    while !second.content().library().exercises.contains_key("quad-set-2") {
+        tries += 1;
+        assert!(tries < 500, "not in use after 10 s");
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    for (lang, Said(title, _)) in FIRST {
+        let words = second.content();
+        assert_eq!(words.words(lang).exercise_title("quad-set-2", handrail_anatomy::Side::Left), title);
+    }
+    assert_ne!(second.content().edition(), read.edition());
+    assert_ne!(second.content().edition(), clinic.app.content().edition(), "one number for one content");
+    // A signature is seen too.
+    ines.sign("/content/exercise/quad-set-2").await;
+    let signed = state::in_use(&second).await.expect("content");
+    assert!(signed.library().exercises["quad-set-2"].review.is_some());
+    timer.abort();
 }

@@ -458,7 +458,7 @@ async fn a_warning_sign_is_taken_whatever_the_phones_clock_says() {
     );
     let summary = handrail_progress::attention(
         &loaded.episode,
-        &clinic.app.library().protocols["achilles-repair"],
+        &clinic.app.content().library().protocols["achilles-repair"],
         clinic.today(),
     );
     assert_eq!(summary[0].rank, summary.iter().map(|it| it.rank).min().expect("rank"));
@@ -530,7 +530,7 @@ async fn an_order_after_the_sheet_is_not_silenced_by_opening_the_page() {
     let clinic = Clinic::open().await;
     // An order was written down after this patient's sheet had been given.
     let episode = "greta-holloway";
-    let protocol = clinic.app.library().protocols["rotator-cuff-repair"].clone();
+    let protocol = clinic.app.content().library().protocols["rotator-cuff-repair"].clone();
     let out_of_date = |loaded: &Loaded| {
         handrail_progress::attention(&loaded.episode, &protocol, clinic.today())
             .iter()

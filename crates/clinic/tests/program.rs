@@ -72,7 +72,12 @@ impl Clinic {
     async fn form(&self, id: &str) -> Form {
         let loaded = self.loaded(id).await;
         let last = loaded.episode.programs.iter().max_by_key(|it| it.version);
-        Form::of_program(last, &self.app.library(), self.app.words(Lang::En), plan_number(&loaded))
+        Form::of_program(
+            last,
+            self.app.content().library(),
+            self.app.content().words(Lang::En),
+            plan_number(&loaded),
+        )
     }
 }
 
@@ -176,7 +181,7 @@ async fn a_check_answers_with_verdicts_reasons_and_order_and_changes_nothing() {
 
     // An exercise that is refused today: its reasons are told, and nothing can be issued.
     let loaded = clinic.loaded(PATIENT).await;
-    let base = Base::of(&clinic.app, &loaded).unwrap();
+    let base = Base::of(&clinic.app.content(), clinic.app.today(), &loaded).unwrap();
     let refused =
         base.all().iter().find(|it| it.verdict.kind == Kind::Refused).unwrap().verdict.exercise.clone();
     let (_, answer) = ines.post(&at("/check"), &form, &[("do", &format!("add:{refused}"))]).await;
@@ -414,7 +419,7 @@ async fn waivable(clinic: &Clinic) -> Option<(String, String)> {
     ];
     for id in demo {
         let loaded = clinic.loaded(id).await;
-        let base = Base::of(&clinic.app, &loaded).unwrap();
+        let base = Base::of(&clinic.app.content(), clinic.app.today(), &loaded).unwrap();
         let may = |it: &&Arc<handrail_clinic::program::study::Solved>| {
             it.verdict.kind == Kind::Refused && handrail_clinic::program::study::may_be_waived(&it.verdict)
         };
@@ -457,7 +462,7 @@ async fn an_override_needs_a_reason_is_recorded_with_the_version_and_shown() {
     assert!(page.contains("within by override") && page.contains("seen in the clinic, done well"));
 
     // What no therapist may override stays refused, whatever is written.
-    let base = Base::of(&clinic.app, &loaded).unwrap();
+    let base = Base::of(&clinic.app.content(), clinic.app.today(), &loaded).unwrap();
     let hard = base.all().iter().find(|it| {
         it.verdict.kind == Kind::Refused && !handrail_clinic::program::study::may_be_waived(&it.verdict)
     });
@@ -484,7 +489,7 @@ impl With for Form {
 #[tokio::test(flavor = "multi_thread")]
 async fn the_screen_and_the_plan_agree() {
     let clinic = Clinic::new().await;
-    let library = clinic.app.library();
+    let library = clinic.app.content().library().clone();
     let today = clinic.app.today();
     let (mut programs, mut allowed) = (0, 0);
     for id in [
@@ -500,13 +505,13 @@ async fn the_screen_and_the_plan_agree() {
         "philippa-rennard",
     ] {
         let loaded = clinic.loaded(id).await;
-        let base = Base::of(&clinic.app, &loaded).unwrap();
+        let base = Base::of(&clinic.app.content(), clinic.app.today(), &loaded).unwrap();
         for program in &loaded.episode.programs {
             for changed in [false, true] {
                 let mut form = Form::of_program(
                     Some(program),
                     &library,
-                    clinic.app.words(Lang::En),
+                    clinic.app.content().words(Lang::En),
                     plan_number(&loaded),
                 );
                 if changed {

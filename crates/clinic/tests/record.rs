@@ -250,7 +250,7 @@ async fn all_assumed_restrictions_are_confirmed_with_one_document() {
     let ines = clinic.log_in("ines").await;
     let path = format!("/e/{KNEE}/restrictions");
     let assumed = |loaded: &Loaded| {
-        let library = clinic.app.library();
+        let library = clinic.app.content().library().clone();
         let protocol = &library.protocols[&loaded.episode.operation.protocol];
         let today = envelope(protocol, &loaded.episode.orders, clinic.app.today()).unwrap();
         today

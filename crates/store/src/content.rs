@@ -105,6 +105,13 @@ pub fn all_newest(tx: &mut dyn Tx) -> Result<Vec<Content>, StoreError> {
     tx.query(&sql, &[])?.iter().map(content_of).collect()
 }
 
+/// Kind, identifier and newest version of every text, without the texts: enough to see whether something changed.
+pub fn heads(tx: &mut dyn Tx) -> Result<Vec<(String, String, u64)>, StoreError> {
+    let sql = "SELECT kind, id, max(version) AS version FROM content GROUP BY kind, id ORDER BY kind, id";
+    let of = |row: &Row| Ok((row.text("kind")?, row.text("id")?, row.count("version")?));
+    tx.query(sql, &[])?.iter().map(of).collect()
+}
+
 /// Keeps a signature; signing the same text again changes nothing.
 pub fn sign(tx: &mut dyn Tx, s: &SignOff) -> Result<(), StoreError> {
     let values: [Value; 8] = [

@@ -68,12 +68,12 @@ impl std::fmt::Debug for Words {
 }
 
 /// The built-in short texts of a language: every `.ftl` file of its folder, in the order of their names.
-pub(crate) fn built_in_ui(lang: Lang) -> Vec<SourceText> {
+pub fn built_in_ui(lang: Lang) -> Vec<SourceText> {
     built_in(lang, "ftl")
 }
 
 /// The built-in exercise words of a language, in the order of their names.
-pub(crate) fn built_in_exercises(lang: Lang) -> Vec<SourceText> {
+pub fn built_in_exercises(lang: Lang) -> Vec<SourceText> {
     built_in(lang, "toml")
 }
 

@@ -25,7 +25,7 @@ mod standing;
 pub mod taboo;
 mod warnings;
 
-pub use bundle::{Arg, Words};
+pub use bundle::{Arg, Words, built_in_exercises, built_in_ui};
 pub use exercises::{ExerciseText, check_all};
 pub use lang::Lang;
 pub use warnings::{Urgency, WarnGroup};

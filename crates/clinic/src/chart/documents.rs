@@ -126,13 +126,12 @@ async fn answer(
         Some(text) => text.parse().map_err(|_| Fault::refused(text, "en, es"))?,
         None => loaded.episode.patient.language.parse().unwrap_or(Lang::En),
     };
-    let (app, library, today, from) =
-        (desk.app.clone(), desk.app.library(), desk.app.today(), loaded.clone());
+    let (content, today, from) = (desk.content.clone(), desk.app.today(), loaded.clone());
     let made = tokio::task::spawn_blocking(move || {
-        let plan = plan_of(&from, &library, today)?;
+        let library = content.library();
+        let plan = plan_of(&from, library, today)?;
         let session = plan.session(&library.postures)?;
-        let words = app.words(lang);
-        make(Made { plan: &plan, session: &session, words, library: &library })
+        make(Made { plan: &plan, session: &session, words: content.words(lang), library })
     })
     .await
     .map_err(|error| Fault::Internal(format!("{what} of {id}: {error}")))?;
@@ -165,11 +164,11 @@ pub fn plan_of<'a>(loaded: &'a Loaded, library: &'a Library, on: Date) -> Result
 /// The page in place of a document.
 fn not_made(desk: &Desk, loaded: &Loaded, what: &str, why: &NotMade) -> Markup {
     let words = desk.words();
-    let library = desk.app.library();
+    let library = desk.library();
     let episode = &loaded.episode;
     let today = desk.app.today();
     let title = words.text(&format!("c-today-document-{what}"), &[]);
-    let teller = Teller::new(words, &library, &episode.operation.protocol, today);
+    let teller = Teller::new(words, library, &episode.operation.protocol, today);
     let told = match why {
         NotMade::Plan(error) => told(&teller, error, episode.operation.side),
         NotMade::Content(message) => Told {

@@ -88,8 +88,8 @@ pub(crate) async fn page(
 
 fn entry(desk: &Desk, it: &Record, gone: &BTreeMap<u64, u64>, episode: &handrail_episode::Episode) -> Markup {
     let words = desk.words();
-    let library = desk.app.library();
-    let teller = Teller::new(words, &library, &episode.operation.protocol, desk.app.today());
+    let library = desk.library();
+    let teller = Teller::new(words, library, &episode.operation.protocol, desk.app.today());
     let lines = match decode(&it.kind, it.form, &it.payload) {
         Ok(fact) => says(&teller, &fact, episode.operation.side),
         Err(error) => vec![format!("{error:?}"), it.payload.clone()],

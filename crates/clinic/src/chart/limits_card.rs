@@ -17,7 +17,7 @@ use crate::chart::reasons::Teller;
 
 pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
     let loaded = records::open(&desk, &id, "limits today").await?;
-    let (words, library, today) = (desk.words(), desk.app.library(), desk.app.today());
+    let (words, library, today) = (desk.words(), desk.library(), desk.app.today());
     let episode = &loaded.episode;
     let title = desk.say("c-today-limits");
     let known = library
@@ -27,7 +27,7 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
         .and_then(|it| Ok((it, envelope(it, &episode.orders, today).map_err(|error| error.to_string())?)));
     let now = desk.app.now().to_zoned_datetime(desk.app.config().zone.clone()).datetime();
     let made = format!("{} {:02}:{:02}", words.date_long(now.date()), now.hour(), now.minute());
-    let teller = Teller::new(words, &library, &episode.operation.protocol, today);
+    let teller = Teller::new(words, library, &episode.operation.protocol, today);
     Ok(page_with(
         &desk,
         Place::None,

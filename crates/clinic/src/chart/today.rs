@@ -128,9 +128,9 @@ pub(crate) fn pages(desk: &Desk, path: &str, number: u64, more: bool) -> Markup 
 
 fn line(desk: &Desk, it: &Line, at: usize, today: Date) -> Markup {
     let words = desk.words();
-    let library = desk.app.library();
+    let library = desk.library();
     let protocol = it.whole.as_ref().map_or("", |it| it.protocol.as_str());
-    let teller = Teller::new(words, &library, protocol, today);
+    let teller = Teller::new(words, library, protocol, today);
     let reasons: Vec<Attention> =
         it.rows.iter().filter_map(|row| serde_json::from_str(&row.detail).ok()).collect();
     let mut others: Vec<&str> = it.rows.iter().skip(1).map(|it| it.reason.as_str()).collect();

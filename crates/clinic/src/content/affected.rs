@@ -4,13 +4,17 @@
 use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::{App, layout, records};
+use handrail_episode::Program;
 use handrail_protocol::{Envelope, Protocol, envelope};
 use handrail_store::caseload;
-use handrail_words::Words;
+use handrail_words::{Lang, Words};
+use jiff::Timestamp;
 use jiff::civil::Date;
 use maud::{Markup, html};
 
+use crate::content::library::Origin;
 use crate::content::parts::{say, tell};
+use crate::content::state::InUse;
 
 /// Episodes read at once from the list.
 const PAGE: u64 = 500;
@@ -33,6 +37,23 @@ pub enum Effect {
     Changes(usize, usize),
     /// The episode's orders no longer fit: why.
     Breaks(String),
+}
+
+/// Exercises of a program whose text, or whose words in a language, were saved on these screens after a moment. When a
+/// file of the folder was changed is not on record, so those are not among them.
+pub fn changed_after<'a>(
+    content: &InUse,
+    program: &'a Program,
+    lang: Lang,
+    moment: Timestamp,
+) -> Vec<&'a handrail_episode::Prescription> {
+    let later = |origin: &Origin| matches!(origin, Origin::Database { saved, .. } if *saved > moment);
+    let layers = &content.shelf.layers;
+    let changed = |id: &str| {
+        layers.exercises.get(id).is_some_and(|it| later(&it.origin))
+            || layers.words_of(lang, id).is_some_and(|it| later(&it.1))
+    };
+    program.exercises.iter().filter(|it| changed(&it.exercise)).collect()
 }
 
 /// Open episodes with this protocol, by name.

@@ -18,7 +18,6 @@ use serde_json::{Value, json};
 use crate::content::body::{Choice, Solved, solved};
 use crate::content::library::{Kind, Shelf, WORDS_KIND, missing_words, shelf_of, words_file, words_id};
 use crate::content::parts::{say, tell};
-use crate::content::state;
 
 /// Longest identifier.
 const LONGEST_ID: usize = 60;
@@ -283,7 +282,7 @@ pub struct Request {
 
 /// `POST /content/check`
 pub async fn answer(desk: Desk, Json(request): Json<Request>) -> Result<Json<Value>, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let kind = Kind::of(&request.kind).ok_or(Fault::NotFound)?;
     let words = request.words.into_iter().filter_map(|it| Some((it.0.parse::<Lang>().ok()?, it.1))).collect();
     let typed = Typed { kind, id: request.id.filter(|it| !it.is_empty()), text: request.text, words };

@@ -126,7 +126,7 @@ pub async fn edit_protocol(desk: Desk, Path(id): Path<String>) -> Result<Respons
 }
 
 async fn edit(desk: Desk, kind: Kind, id: String) -> Result<Response, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let shelf = &in_use.shelf;
     let text = shelf.layers.of(kind).get(&id).ok_or(Fault::NotFound)?;
     let form = Form {
@@ -154,7 +154,7 @@ pub async fn new_protocol(desk: Desk, RawQuery(query): RawQuery) -> Result<Respo
 }
 
 async fn new(desk: Desk, kind: Kind, query: Option<String>) -> Result<Response, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let shelf = &in_use.shelf;
     let query = query_of(query);
     let first = match kind {
@@ -399,7 +399,7 @@ pub async fn save_protocol(desk: Desk, Path(id): Path<String>, fields: Fields) -
 }
 
 async fn save(desk: Desk, kind: Kind, id: String, fields: Fields) -> Result<Response, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let id = (id != "new").then_some(id);
     if id.as_ref().is_some_and(|it| !in_use.shelf.layers.of(kind).contains_key(it)) {
         return Err(Fault::NotFound);

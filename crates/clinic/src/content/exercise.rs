@@ -22,14 +22,14 @@ use crate::content::figure::{drawing, query_of};
 use crate::content::library::{Kind, Origin, Shelf};
 use crate::content::neighbours::{Ladders, ladders};
 use crate::content::parts::{fact, known, lang_name, notices, origin_word, path, say, state, style, tell};
-use crate::content::{sign, state as kept};
+use crate::content::sign;
 
 /// Loads under this are not listed, in the tissue's unit.
 const LISTED: f64 = 0.005;
 
 /// The page.
 pub async fn page(desk: Desk, Path(id): Path<String>, RawQuery(query): RawQuery) -> Result<Response, Fault> {
-    let in_use = kept::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let (shelf, lang) = (&in_use.shelf, desk.lang);
     let motion = shelf.library.exercises.get(&id).ok_or(Fault::NotFound)?.clone();
     let choice = Choice::read(&query_of(query));

@@ -11,7 +11,6 @@ use handrail_motion::Motion;
 use serde_json::{Value, json};
 
 use crate::content::body::{Choice, Solved, solved};
-use crate::content::state;
 
 /// Query of an address as fields.
 pub fn query_of(raw: Option<String>) -> Fields {
@@ -42,7 +41,7 @@ pub async fn figure(
     Path(id): Path<String>,
     RawQuery(query): RawQuery,
 ) -> Result<axum::Json<Value>, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let choice = Choice::read(&query_of(query));
     let motion = in_use.shelf.library.exercises.get(&id).ok_or(Fault::NotFound)?;
     let refused = |message: String| Fault::refused(message, "choose another stature or mass");
@@ -56,7 +55,7 @@ pub async fn figure(
 /// `GET /content/exercise/{id}/still`: the small picture of the list. Its address names the text it was drawn from, so
 /// that a browser may keep it.
 pub async fn still(desk: Desk, Path(id): Path<String>) -> Result<Response, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let motion = in_use.shelf.library.exercises.get(&id).ok_or(Fault::NotFound)?;
     let choice = Choice::usual();
     let body = choice.body().map_err(Fault::Internal)?;

@@ -12,14 +12,10 @@ use handrail_motion::spec::ReviewSpec;
 use handrail_protocol::{Protocol, Review};
 use handrail_spans::{Problem, Problems, SourceText};
 use handrail_store::content::{Content, SignOff, text_hash};
-use handrail_words::{Lang, Words};
-use include_dir::{Dir, include_dir};
+use handrail_words::{Lang, Words, built_in_exercises, built_in_ui};
 use jiff::Timestamp;
 
 use crate::content::sections;
-
-/// The built-in words; the room `words` hands out sentences, this needs the texts themselves.
-static WORDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../content/words");
 
 /// What a person signs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -113,18 +109,6 @@ fn stem(name: &str) -> String {
     name.strip_suffix(".toml").unwrap_or(name).to_string()
 }
 
-fn embedded(lang: Lang, ending: &str) -> Vec<SourceText> {
-    let files = WORDS.get_dir(lang.id()).into_iter().flat_map(|it| it.files());
-    let mut texts: Vec<SourceText> = files
-        .filter(|it| it.path().extension().is_some_and(|it| it == ending))
-        .filter_map(|it| {
-            Some(SourceText::new(format!("content/words/{}", it.path().display()), it.contents_utf8()?))
-        })
-        .collect();
-    texts.sort_by(|a, b| a.name.cmp(&b.name));
-    texts
-}
-
 impl Layers {
     /// The built-in texts.
     pub fn built_in() -> Layers {
@@ -134,7 +118,7 @@ impl Layers {
             texts.into_iter().map(text).collect()
         };
         let words = |lang| {
-            let texts = embedded(lang, "toml").into_iter();
+            let texts = built_in_exercises(lang).into_iter();
             (lang, texts.map(|source| Text { source, origin: Origin::BuiltIn }).collect())
         };
         Layers {
@@ -260,7 +244,7 @@ impl Layers {
         let mut problems = library.dangling(&texts);
         let mut words = BTreeMap::new();
         for lang in Lang::ALL {
-            match Words::from_texts(lang, &embedded(lang, "ftl"), &self.word_texts(lang)) {
+            match Words::from_texts(lang, &built_in_ui(lang), &self.word_texts(lang)) {
                 Ok(it) => {
                     words.insert(lang, it);
                 }

@@ -21,7 +21,6 @@ use crate::content::exercise::region;
 use crate::content::figure::query_of;
 use crate::content::library::{Kind, Origin, Shelf};
 use crate::content::parts::{notices, origin_word, path, say, state, style, tell};
-use crate::content::state as kept;
 
 /// States that the list can be narrowed to.
 const STATES: [&str; 4] = ["draft", "signed", "own", "built-in"];
@@ -87,7 +86,7 @@ impl<'a> Wanted<'a> {
 
 /// The list.
 pub async fn list(desk: Desk, RawQuery(query): RawQuery) -> Result<Response, Fault> {
-    let in_use = kept::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let shelf = &in_use.shelf;
     let words = shelf.words(desk.lang);
     let query = query_of(query);
@@ -221,7 +220,7 @@ pub fn waiting_count(shelf: &Shelf) -> usize {
 
 /// What waits for a signature: protocols first, then what was signed in an earlier text, then the rest by name.
 pub async fn waiting(desk: Desk) -> Result<Response, Fault> {
-    let in_use = kept::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let shelf = &in_use.shelf;
     let words = shelf.words(desk.lang);
     let title = say(words, "waiting");

@@ -15,7 +15,7 @@ use crate::content::figure::query_of;
 use crate::content::library::{Kind, Origin, Shelf};
 use crate::content::parts::{basis, notices, origin_word, path, say, state, style, tell};
 use crate::content::weeks::{timeline, weeks};
-use crate::content::{affected, sign, state as kept};
+use crate::content::{affected, sign};
 
 /// The page.
 pub async fn page_of(
@@ -23,7 +23,7 @@ pub async fn page_of(
     Path(id): Path<String>,
     RawQuery(query): RawQuery,
 ) -> Result<Response, Fault> {
-    let in_use = kept::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let shelf = &in_use.shelf;
     let words = shelf.words(desk.lang);
     let protocol = shelf.protocol(&id).ok_or(Fault::NotFound)?;

@@ -59,7 +59,7 @@ pub async fn protocol(desk: Desk, Path(id): Path<String>, fields: Fields) -> Res
 }
 
 async fn sign(desk: Desk, kind: Kind, id: String, fields: Fields) -> Result<Response, Fault> {
-    let in_use = state::in_use(&desk.app).await?;
+    let in_use = desk.content.clone();
     let shelf = &in_use.shelf;
     let words = shelf.words(desk.lang);
     let version = shelf.version(kind, &id).ok_or(Fault::NotFound)?;

@@ -1,124 +1,189 @@
-//! The shelf in use. It is read again when the database or the folder holds something else than it was made from; if
-//! that does not check, the one in use stays, and the pages say why.
+//! The content in use: one value that holds library and words, what they were made from, and what was refused. It is
+//! read again when the database or the folder holds something else; if that does not check, the one in use stays, and
+//! the pages say why.
+//!
+//! A request takes the content once and keeps it to its end. Whatever is made from it and kept for later requests is
+//! kept under its [`edition`](InUse::edition).
 
 use std::path::Path;
-use std::sync::{Arc, LazyLock, Mutex};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
 
 use crate::App;
 use crate::fault::Fault;
 use handrail_library::Library;
 use handrail_spans::{Problems, SourceText};
-use handrail_store::content::{self, Content, SignOff};
+use handrail_store::content::{self, SignOff};
+use handrail_store::{StoreError, Tx};
+use handrail_words::{Lang, Words};
 
-use crate::content::library::{Layers, Shelf, library_of, shelf_of};
+use crate::content::library::{Kind, Layers, Shelf, library_of, shelf_of};
 
-/// Shelves kept: one for each server of the process.
-const KEPT: usize = 8;
+/// Time between two looks at whether another process changed the content.
+pub const EVERY: Duration = Duration::from_secs(5);
 
-/// A shelf with what it was made from.
+/// What content is made from, in short.
+type Stamp = [u8; 32];
+
+/// Content with what it was made from.
+#[derive(Debug)]
 pub struct InUse {
-    /// Content.
+    /// Library, words, texts and signatures.
     pub shelf: Shelf,
-    /// The library as the server holds it; tells whose shelf this is.
-    held: Arc<Library>,
-    made_from: [u8; 32],
+    edition: u64,
+    /// `None`: nobody has looked yet at what the clinic itself wrote.
+    made_from: Option<Stamp>,
     /// What was refused since, with its mistakes.
-    refused: Mutex<Option<([u8; 32], Arc<Problems>)>>,
+    refused: Mutex<Option<(Stamp, Arc<Problems>)>>,
 }
 
-static IN_USE: LazyLock<Mutex<Vec<Arc<InUse>>>> = LazyLock::new(Mutex::default);
-static ONE_AT_A_TIME: tokio::sync::Mutex<()> = tokio::sync::Mutex::const_new(());
-
 impl InUse {
+    fn new(shelf: Shelf, made_from: Option<Stamp>) -> InUse {
+        static EDITIONS: AtomicU64 = AtomicU64::new(1);
+        let edition = EDITIONS.fetch_add(1, Ordering::Relaxed);
+        InUse { shelf, edition, made_from, refused: Mutex::default() }
+    }
+
+    /// The built-in content, unsigned.
+    ///
+    /// # Errors
+    /// Mistakes in its files (none in a released build: a test holds that).
+    pub fn built_in() -> Result<InUse, Problems> {
+        Ok(InUse::new(shelf_of(Layers::built_in(), &[])?, None))
+    }
+
+    /// Exercises, postures and protocols.
+    pub fn library(&self) -> &Arc<Library> {
+        &self.shelf.library
+    }
+
+    /// Words of a language, the clinic's own included.
+    pub fn words(&self, lang: Lang) -> &Words {
+        self.shelf.words(lang)
+    }
+
+    /// Number that no other content of this process has, of whichever server. Pages, verdicts and sheets that are kept
+    /// are kept under it.
+    pub fn edition(&self) -> u64 {
+        self.edition
+    }
+
+    /// The texts of an exercise with its words, or of a protocol, in a few letters; equal in all processes that use
+    /// equal texts. Blank where there is none.
+    pub fn text_mark(&self, kind: Kind, id: &str) -> String {
+        let hash = self.shelf.hashes.get(&(kind, id.to_string()));
+        hash.map_or_else(String::new, |it| it.iter().take(6).map(|it| format!("{it:02x}")).collect())
+    }
+
     /// Mistakes of content that waits outside because of them.
     pub fn refused(&self) -> Option<Arc<Problems>> {
         self.refused.lock().unwrap_or_else(|it| it.into_inner()).as_ref().map(|it| it.1.clone())
     }
 
-    fn refuse(&self, made_from: [u8; 32], problems: Problems) {
+    fn refuse(&self, made_from: Stamp, problems: Problems) {
         *self.refused.lock().unwrap_or_else(|it| it.into_inner()) = Some((made_from, Arc::new(problems)));
     }
 
-    fn is_made_from(&self, stamp: [u8; 32]) -> bool {
+    fn is_made_from(&self, stamp: Stamp) -> bool {
         let refused = self.refused.lock().unwrap_or_else(|it| it.into_inner());
         match refused.as_ref() {
             Some(it) => it.0 == stamp,
-            None => self.made_from == stamp,
+            None => self.made_from == Some(stamp),
         }
     }
 }
 
-fn known(app: &App) -> Option<Arc<InUse>> {
-    let library = app.library();
-    let all = IN_USE.lock().unwrap_or_else(|it| it.into_inner());
-    all.iter().find(|it| Arc::ptr_eq(&it.held, &library)).cloned()
-}
-
-/// The content in use now; reads it again when something changed. At the start of the server this is called once, so
-/// that the library holds the clinic's own content before the first page.
+/// The content in use now; reads it again when something changed. Whether it did is seen from names, versions and
+/// signatures, without the texts.
 ///
 /// # Errors
 /// Database errors; built-in content with mistakes (a test holds that there are none).
 pub async fn in_use(app: &App) -> Result<Arc<InUse>, Fault> {
-    let (newest, signed) =
-        app.store().read(|tx| Ok((content::all_newest(tx)?, content::signoffs(tx)?))).await?;
-    let stamp = stamp_of(app.config().content.as_deref(), &newest, &signed);
-    if let Some(it) = known(app).filter(|it| it.is_made_from(stamp)) {
+    if let Some(it) = current(app).await? {
         return Ok(it);
     }
-    let _alone = ONE_AT_A_TIME.lock().await;
-    let before = known(app);
-    if let Some(it) = before.as_ref().filter(|it| it.is_made_from(stamp)) {
-        return Ok(it.clone());
+    let _alone = app.reading().await;
+    match current(app).await? {
+        // Somebody read it meanwhile.
+        Some(it) => Ok(it),
+        None => read(app).await,
     }
+}
+
+/// The content in use, when nothing changed since it was made.
+async fn current(app: &App) -> Result<Option<Arc<InUse>>, Fault> {
     let folder = app.config().content.clone();
+    let stamp = app.store().read(move |tx| stamp_of(tx, folder.as_deref()).map(|it| it.0)).await?;
+    Ok(Some(app.content()).filter(|it| it.is_made_from(stamp)))
+}
+
+async fn read(app: &App) -> Result<Arc<InUse>, Fault> {
+    let folder = app.config().content.clone();
+    let from = folder.clone();
+    let (newest, (stamp, signed)) =
+        app.store().read(move |tx| Ok((content::all_newest(tx)?, stamp_of(tx, from.as_deref())?))).await?;
     let made = tokio::task::spawn_blocking(move || {
-        let made = library_of(folder.as_deref(), &newest, &signed);
-        made.map_err(|problems| (problems, signed))
+        library_of(folder.as_deref(), &newest, &signed).map_err(|problems| (problems, signed))
     })
     .await
     .map_err(|error| Fault::Internal(format!("content: {error}")))?;
-    match (made, before) {
-        (Ok(shelf), _) => Ok(hold(app, shelf, stamp)),
-        (Err((problems, _)), Some(before)) => {
+    let before = app.content();
+    match made {
+        Ok(shelf) => Ok(put(app, InUse::new(shelf, Some(stamp)))),
+        Err((problems, _)) if before.made_from.is_some() => {
             before.refuse(stamp, problems);
             Ok(before)
         }
-        (Err((problems, signed)), None) => {
+        Err((problems, signed)) => {
+            // The signatures under built-in texts count also where the clinic's own texts have mistakes.
             let built_in = shelf_of(Layers::built_in(), &signed)
                 .map_err(|it| Fault::Internal(format!("built-in content: {it}")))?;
-            let held = hold(app, built_in, stamp);
+            let held = put(app, InUse::new(built_in, Some(stamp)));
             held.refuse(stamp, problems);
             Ok(held)
         }
     }
 }
 
-/// Gives the library to the server and keeps the shelf.
-fn hold(app: &App, shelf: Shelf, made_from: [u8; 32]) -> Arc<InUse> {
-    let mut all = IN_USE.lock().unwrap_or_else(|it| it.into_inner());
-    let before = app.library();
-    app.set_library(Library::clone(&shelf.library));
-    let it = Arc::new(InUse { shelf, held: app.library(), made_from, refused: Mutex::default() });
-    all.retain(|it| !Arc::ptr_eq(&it.held, &before));
-    if all.len() >= KEPT {
-        all.remove(0);
-    }
-    all.push(it.clone());
-    it
+fn put(app: &App, content: InUse) -> Arc<InUse> {
+    let content = Arc::new(content);
+    app.use_content(content.clone());
+    content
 }
 
-/// What the content is made from, in short: versions, signatures, and the folder's files with size and time.
-fn stamp_of(folder: Option<&Path>, newest: &[Content], signed: &[SignOff]) -> [u8; 32] {
-    let mut hasher = blake3::Hasher::new();
-    for it in newest {
-        hasher.update(format!("{} {} {}\n", it.kind, it.id, it.version).as_bytes());
+/// Keeps the content of a server up to date with what other processes on the same database write, and with the folder.
+/// Never ends; a database that is away is asked again.
+pub async fn keep_current(app: App, every: Duration) {
+    let mut ticks = tokio::time::interval(every);
+    ticks.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+    let mut was_away = false;
+    loop {
+        ticks.tick().await;
+        let looked = in_use(&app).await;
+        if let Err(fault) = &looked
+            && !was_away
+        {
+            tracing::warn!("the clinic's own content cannot be looked at: {fault:?}");
+        }
+        was_away = looked.is_err();
     }
-    for it in signed {
+}
+
+/// What the content is made from, in short (versions, signatures, and the folder's files with size and time), and the
+/// signatures.
+fn stamp_of(tx: &mut dyn Tx, folder: Option<&Path>) -> Result<(Stamp, Vec<SignOff>), StoreError> {
+    let signed = content::signoffs(tx)?;
+    let mut hasher = blake3::Hasher::new();
+    for (kind, id, version) in content::heads(tx)? {
+        hasher.update(format!("{kind} {id} {version}\n").as_bytes());
+    }
+    for it in &signed {
         hasher.update(format!("{} {} {} {}\n", it.kind, it.id, it.recorded, it.by.id).as_bytes());
         hasher.update(&it.text_hash);
     }
-    for part in ["postures", "exercises", "protocols", "words/en", "words/es"] {
+    let words = Lang::ALL.map(|it| format!("words/{}", it.id()));
+    for part in ["postures", "exercises", "protocols"].into_iter().chain(words.iter().map(String::as_str)) {
         let Some(entries) = folder.and_then(|it| std::fs::read_dir(it.join(part)).ok()) else { continue };
         let mut files: Vec<String> = entries
             .filter_map(|it| {
@@ -132,7 +197,7 @@ fn stamp_of(folder: Option<&Path>, newest: &[Content], signed: &[SignOff]) -> [u
             hasher.update(it.as_bytes());
         });
     }
-    *hasher.finalize().as_bytes()
+    Ok((*hasher.finalize().as_bytes(), signed))
 }
 
 /// Mistakes of one text by its name, for a form that shows that text.

@@ -2,6 +2,7 @@
 //! never go online.
 
 use crate::assets::asset;
+use crate::content::affected::changed_after;
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
@@ -65,7 +66,7 @@ async fn screen(
     new: Option<&NewLink>,
 ) -> Result<Markup, Fault> {
     let episode = &loaded.episode;
-    let sheet = sheet::sheet(&desk.app, loaded, lang_of(&episode.patient.language)).await?;
+    let sheet = sheet::sheet(&desk.app, &desk.content, loaded, lang_of(&episode.patient.language)).await?;
     let lines = link_lines(&desk.app, &loaded.id).await?;
     let title = desk.say("c-patient-title");
     Ok(page(
@@ -78,7 +79,7 @@ async fn screen(
             h1 class="no-print" { (title) }
             @if let Some(new) = new { (new_link(desk, episode, new)) }
             div class="cards no-print" {
-                (held(desk, episode, &sheet))
+                (held(desk, loaded, &sheet))
                 (make_form(desk, loaded, &sheet))
                 (without_network(desk, loaded, &sheet))
             }
@@ -91,7 +92,7 @@ async fn screen(
 fn head(desk: &Desk, loaded: &Loaded) -> Markup {
     let (words, episode) = (desk.words(), &loaded.episode);
     let operation = &episode.operation;
-    let library = desk.app.library();
+    let library = desk.library();
     let leg = library.protocols.get(&operation.protocol).is_none_or(is_leg);
     let day = day_after_surgery(operation.surgery, desk.app.today());
     html! {
@@ -112,9 +113,20 @@ fn head(desk: &Desk, loaded: &Loaded) -> Markup {
     }
 }
 
+/// Names of the exercises whose texts are not those any more that the patient was given.
+fn changed_since_given(desk: &Desk, loaded: &Loaded) -> Vec<String> {
+    let Some(given) = loaded.episode.held() else { return Vec::new() };
+    let issued = &given.fact.1;
+    let program = loaded.episode.programs.iter().find(|it| it.version == issued.version);
+    let (Some(program), Some(record)) = (program, loaded.record(given.number)) else { return Vec::new() };
+    let changed = changed_after(&desk.content, program, lang_of(&issued.language), record.recorded);
+    changed.iter().map(|it| desk.words().exercise_title(&it.exercise, it.side)).collect()
+}
+
 /// The version in the patient's hands.
-fn held(desk: &Desk, episode: &Episode, sheet: &Sheet) -> Markup {
-    let words = desk.words();
+fn held(desk: &Desk, loaded: &Loaded, sheet: &Sheet) -> Markup {
+    let (words, episode) = (desk.words(), &loaded.episode);
+    let changed = changed_since_given(desk, loaded);
     let newest = episode.program_on(desk.app.today()).map(|it| it.version);
     html! {
         section class="card" {
@@ -132,6 +144,7 @@ fn held(desk: &Desk, episode: &Episode, sheet: &Sheet) -> Markup {
                     }
                     @if issued.valid_until < desk.app.today() { p class="alert care" { (desk.say("c-patient-expired")) } }
                     @if newest.is_some_and(|it| it > issued.version) { p class="alert care" { (desk.say("c-patient-newer")) } }
+                    @if !changed.is_empty() { p class="alert care" { (words.text("c-patient-changed", &[("what", changed.join("; ").into())])) } }
                 },
             }
             @if sheet.session().is_none() { p class="alert care" { (desk.say("c-patient-no-session")) } }
@@ -353,7 +366,7 @@ fn code(url: &str) -> Option<String> {
 
 /// The link, shown once: for the screen and for the paper that the patient takes home, in the patient's language.
 fn new_link(desk: &Desk, episode: &Episode, new: &NewLink) -> Markup {
-    let own = desk.app.words(lang_of(&episode.patient.language));
+    let own = desk.content.words(lang_of(&episode.patient.language));
     html! {
         section class="card made" aria-labelledby="made-title" {
             div class="no-print stack" {
@@ -409,7 +422,7 @@ async fn revoke(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result<Re
 async fn file(desk: Desk, Path(id): Path<String>) -> Result<Response, Fault> {
     let loaded = records::open(&desk, &id, "guided session file").await?;
     let lang = lang_of(&loaded.episode.patient.language);
-    let (sheet, page) = sheet::guided(&desk.app, &loaded, lang).await?;
+    let (sheet, page) = sheet::guided(&desk.app, &desk.content, &loaded, lang).await?;
     let Some(page) = page else {
         let words = desk.words();
         let key = "c-patient-refused-session";
@@ -439,8 +452,8 @@ async fn paper(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
     let loaded = records::open(&desk, &id, "home").await?;
     let episode = &loaded.episode;
     let lang = lang_of(&episode.patient.language);
-    let sheet = sheet::sheet(&desk.app, &loaded, lang).await?;
-    let own = desk.app.words(lang);
+    let sheet = sheet::sheet(&desk.app, &desk.content, &loaded, lang).await?;
+    let own = desk.content.words(lang);
     let title = desk.say("c-patient-file-paper");
     Ok(page(
         &desk,

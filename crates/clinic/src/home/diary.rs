@@ -89,7 +89,7 @@ type Wrong = &'static str;
 
 async fn take(visitor: Visitor, session: PatientSession, body: Bytes) -> Result<Response, Fault> {
     let app = &visitor.app;
-    let words = app.words(visitor.lang);
+    let words = visitor.words();
     let sent: Sent = serde_json::from_slice(&body).map_err(|_| refused(words, "form"))?;
     check_key(&sent.key).map_err(|it| refused(words, it))?;
     if sent.tag != tag(&session.episode) {

@@ -44,7 +44,7 @@ struct Chosen {
 
 async fn door_page(visitor: Visitor, Path(secret): Path<String>, Query(chosen): Query<Chosen>) -> Markup {
     let picked: Option<Lang> = chosen.lang.as_deref().and_then(|it| it.parse().ok());
-    form(visitor.app.words(picked.unwrap_or(visitor.lang)), &secret, picked, None)
+    form(visitor.content.words(picked.unwrap_or(visitor.lang)), &secret, picked, None)
 }
 
 /// The form. What was typed is not shown again: the next person at this phone need not see it.
@@ -114,7 +114,7 @@ async fn knock(visitor: Visitor, Path(secret): Path<String>, fields: Fields) -> 
     let app = &visitor.app;
     let hash = secret_hash(&secret);
     let picked: Option<Lang> = fields.opt("lang").and_then(|it| it.parse().ok());
-    let words = app.words(picked.unwrap_or(visitor.lang));
+    let words = visitor.content.words(picked.unwrap_or(visitor.lang));
     // The hash, not the secret, names the link in memory.
     let name = blake3::Hash::from(hash).to_hex();
     app.limits().try_once(&visitor.address, &format!("door:{}", &name[..16]))?;

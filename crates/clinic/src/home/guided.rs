@@ -25,9 +25,9 @@ async fn guided(visitor: Visitor, session: PatientSession, headers: HeaderMap) -
     if !headers.contains_key(AHEAD) {
         note_view(app, &session, &loaded, "guided session").await?;
     }
-    let (sheet, page) = sheet::guided(app, &loaded, visitor.lang).await?;
+    let (sheet, page) = sheet::guided(app, &visitor.content, &loaded, visitor.lang).await?;
     let Some(page) = page else { return Ok(see_other("/home")) };
-    let page = with_way_back(&page, app.words(visitor.lang));
+    let page = with_way_back(&page, visitor.words());
     let policy =
         policy(&page).ok_or_else(|| Fault::Internal("the guided page has no script or style".into()))?;
     let mut answer = Html(page).into_response();

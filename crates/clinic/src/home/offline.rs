@@ -45,7 +45,7 @@ struct Asked {
 
 async fn manifest(visitor: Visitor, Query(asked): Query<Asked>) -> Response {
     let lang: Lang = asked.lang.as_deref().and_then(|it| it.parse().ok()).unwrap_or(visitor.lang);
-    let say = |key: &str| visitor.app.words(lang).text(key, &[]);
+    let say = |key: &str| visitor.content.words(lang).text(key, &[]);
     let icon = |name: &str, size: u32, purpose: &str| json!({ "src": asset(name), "sizes": format!("{size}x{size}"), "type": "image/png", "purpose": purpose });
     let body = json!({
         "id": "/home",

@@ -103,13 +103,12 @@ async fn note_issued(
 async fn home(visitor: Visitor, session: PatientSession, headers: HeaderMap) -> Result<Response, Fault> {
     let app = &visitor.app;
     let loaded = records::load(app, &session.episode).await?;
-    let sheet = sheet::sheet(app, &loaded, visitor.lang).await?;
+    let sheet = sheet::sheet(app, &visitor.content, &loaded, visitor.lang).await?;
     if !headers.contains_key(AHEAD) {
         note_view(app, &session, &loaded, "patient page").await?;
         note_issued(app, &session, &loaded, &sheet).await?;
     }
-    let view =
-        Home { words: app.words(visitor.lang), episode: &loaded.episode, sheet: &sheet, session: &session };
+    let view = Home { words: visitor.words(), episode: &loaded.episode, sheet: &sheet, session: &session };
     let mut answer = view.page().into_response();
     if let Ok(mark) = HeaderValue::from_str(&sheet.mark()) {
         answer.headers_mut().insert(MARK, mark);
@@ -138,7 +137,7 @@ async fn leave(visitor: Visitor, _: PatientSession, headers: HeaderMap) -> Resul
         let hash = secret_hash(&secret);
         app.store().write(move |tx| links::end_session(tx, &hash)).await?;
     }
-    let words = app.words(visitor.lang);
+    let words = visitor.words();
     let title = words.text("p-left-title", &[]);
     let page = frame::page(
         words,

@@ -1,15 +1,24 @@
 //! What a patient is shown on a day: computed from the record as it is, with the same plan and session as every
 //! other output. Kept until the record, the day or the content changes.
+//!
+//! The entry of a program names exercises and doses, the entry of a handout the version, its language and its last day.
+//! Neither keeps texts, so a version has no words of its own: the page shows the words in use, which belong to the
+//! motion that was checked and drawn. Earlier words beside a changed motion would tell what nobody checked. Paper and
+//! file stay as they were given. A change under a version is not silent: the clinic's page of what the patient holds
+//! names the exercises whose texts were saved after it was given
+//! ([`changed_after`](crate::content::affected::changed_after)), and the page's [mark](Sheet::mark) changes, so that a
+//! phone fetches the guided session again.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex};
 
 use crate::App;
+use crate::content::library::Kind;
+use crate::content::state::InUse;
 use crate::fault::Fault;
 use crate::records::Loaded;
 use handrail_episode::{Episode, Medium, Plan, PlanError, plan};
 use handrail_followalong::{compose, follow_html};
-use handrail_library::Library;
 use handrail_program::{Amount, Item, Session, week_days};
 use handrail_protocol::{Limit, Protocol, Status};
 use handrail_words::{Lang, WarnGroup, Words};
@@ -109,12 +118,14 @@ pub(crate) struct Sheet {
     pub stop: Vec<String>,
     /// Today's session.
     pub state: State,
+    /// Names the texts that the session is made from.
+    texts: String,
 }
 
 impl Sheet {
     /// Names what is shown: when it changes, what a phone keeps for later is out of date.
     pub fn mark(&self) -> String {
-        format!("{}-{}-{}-{}", self.version, self.on, self.until, self.lang.id())
+        format!("{}-{}-{}-{}-{}", self.version, self.on, self.until, self.lang.id(), self.texts)
     }
 
     /// The session, where there is one.
@@ -130,7 +141,7 @@ impl Sheet {
 struct KeptSheet {
     head: u64,
     on: Date,
-    library: Arc<Library>,
+    edition: u64,
     sheet: Arc<Sheet>,
     guided: Option<Arc<str>>,
 }
@@ -138,51 +149,56 @@ struct KeptSheet {
 static SHEETS: LazyLock<Mutex<BTreeMap<(String, Lang), KeptSheet>>> = LazyLock::new(Mutex::default);
 
 /// The sheet of an episode today.
-pub(crate) async fn sheet(app: &App, loaded: &Arc<Loaded>, lang: Lang) -> Result<Arc<Sheet>, Fault> {
-    made(app, loaded, lang, false).await.map(|it| it.0)
+pub(crate) async fn sheet(
+    app: &App,
+    content: &Arc<InUse>,
+    loaded: &Arc<Loaded>,
+    lang: Lang,
+) -> Result<Arc<Sheet>, Fault> {
+    made(app, content, loaded, lang, false).await.map(|it| it.0)
 }
 
 /// The guided session of an episode today as one HTML file; `None` when there is no session.
 pub(crate) async fn guided(
     app: &App,
+    content: &Arc<InUse>,
     loaded: &Arc<Loaded>,
     lang: Lang,
 ) -> Result<(Arc<Sheet>, Option<Arc<str>>), Fault> {
-    made(app, loaded, lang, true).await
+    made(app, content, loaded, lang, true).await
 }
 
 async fn made(
     app: &App,
+    content: &Arc<InUse>,
     loaded: &Arc<Loaded>,
     lang: Lang,
     with_guided: bool,
 ) -> Result<(Arc<Sheet>, Option<Arc<str>>), Fault> {
-    let (on, library) = (app.today(), app.library());
+    let (on, edition) = (app.today(), content.edition());
     let name = (loaded.id.clone(), lang);
     {
         let kept = SHEETS.lock().unwrap_or_else(|it| it.into_inner());
-        if let Some(it) = kept
-            .get(&name)
-            .filter(|it| it.head == loaded.head && it.on == on && Arc::ptr_eq(&it.library, &library))
+        if let Some(it) =
+            kept.get(&name).filter(|it| it.head == loaded.head && it.on == on && it.edition == edition)
             && (!with_guided || it.guided.is_some() || it.sheet.session().is_none())
         {
             return Ok((it.sheet.clone(), it.guided.clone()));
         }
     }
-    let (app, loaded, shared) = (app.clone(), loaded.clone(), library.clone());
+    let (content, loaded) = (content.clone(), loaded.clone());
     let head = loaded.head;
     // Solving and drawing take tens of milliseconds: not on a thread that answers others.
-    let (sheet, guided) = tokio::task::spawn_blocking(move || {
-        compute(&loaded.episode, &shared, app.words(lang), on, with_guided)
-    })
-    .await
-    .map_err(|error| Fault::Internal(format!("sheet: {error}")))??;
+    let (sheet, guided) =
+        tokio::task::spawn_blocking(move || compute(&loaded.episode, &content, lang, on, with_guided))
+            .await
+            .map_err(|error| Fault::Internal(format!("sheet: {error}")))??;
     let (sheet, guided) = (Arc::new(sheet), guided.map(Arc::from));
     let mut kept = SHEETS.lock().unwrap_or_else(|it| it.into_inner());
     if kept.len() >= KEPT {
         kept.clear();
     }
-    kept.insert(name, KeptSheet { head, on, library, sheet: sheet.clone(), guided: guided.clone() });
+    kept.insert(name, KeptSheet { head, on, edition, sheet: sheet.clone(), guided: guided.clone() });
     Ok((sheet, guided))
 }
 
@@ -196,11 +212,12 @@ fn until(plan: &Plan<'_>, version: u32) -> Date {
 
 fn compute(
     episode: &Episode,
-    library: &Library,
-    words: &Words,
+    content: &InUse,
+    lang: Lang,
     on: Date,
     with_guided: bool,
 ) -> Result<(Sheet, Option<String>), Fault> {
+    let (library, words) = (content.library(), content.words(lang));
     let name = &episode.operation.protocol;
     let protocol = library
         .protocols
@@ -220,6 +237,7 @@ fn compute(
         warnings: warnings(words, episode),
         stop: words.stop_rules().iter().map(|it| fill(it, episode)).collect(),
         state: State::Stopped,
+        texts: content.text_mark(Kind::Protocol, name),
     };
     // Without limits nothing is shown as planned: the page then says to call.
     let Ok(plan) = plan(episode, protocol, &library.exercises, on) else { return Ok((sheet, None)) };
@@ -257,6 +275,9 @@ fn compute(
     let unsigned =
         |it: &Item| it.motion.review.as_ref().is_none_or(|review| review.version != it.motion.version);
     sheet.draft = sheet.signed.is_none() || protocol.is_draft() || session.items.iter().any(unsigned);
+    for it in &session.items {
+        sheet.texts.push_str(&content.text_mark(Kind::Exercise, &it.motion.id));
+    }
     let leg = is_leg(protocol);
     sheet.state = State::Ready(session_words(&session, words, leg));
     let guided = if with_guided {

@@ -32,7 +32,7 @@ pub struct Reader<'a> {
 impl<'a> Reader<'a> {
     /// A reader of a form.
     pub fn new(desk: &'a Desk, fields: &'a Fields, people: &'a [String], numbers: Option<Numbers>) -> Self {
-        Reader { desk, fields, people, numbers, library: desk.app.library(), mistakes: Vec::new() }
+        Reader { desk, fields, people, numbers, library: desk.library().clone(), mistakes: Vec::new() }
     }
 
     /// The first facts of an episode.

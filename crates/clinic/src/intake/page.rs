@@ -153,7 +153,7 @@ fn choice(
 
 fn operation(desk: &Desk, typed: &Typed) -> Markup {
     let words = desk.words();
-    let library = desk.app.library();
+    let library = desk.library();
     let protocols: Vec<(String, String)> =
         library.protocols.keys().map(|it| (it.clone(), words.operation_name(it))).collect();
     let sides: Vec<(String, String)> = Side::BOTH
@@ -177,7 +177,7 @@ fn operation(desk: &Desk, typed: &Typed) -> Markup {
 
 /// What must be asked, and what the protocol assumes: needs operation, side and date.
 pub fn orders(desk: &Desk, typed: &Typed) -> Markup {
-    let library = desk.app.library();
+    let library = desk.library();
     let Some(protocol) = library.protocols.get(typed.value("protocol")) else {
         return html! { p class="quiet" { (desk.say("c-new-orders-later")) } };
     };

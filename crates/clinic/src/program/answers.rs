@@ -63,7 +63,7 @@ async fn look_again(desk: &Desk, id: &str) -> Result<Arc<Loaded>, Fault> {
 /// The form of the newest version.
 fn newest(desk: &Desk, loaded: &Loaded) -> Form {
     let last = loaded.episode.programs.iter().max_by_key(|it| it.version);
-    Form::of_program(last, &desk.app.library(), desk.words(), plan_number(loaded))
+    Form::of_program(last, desk.library(), desk.words(), plan_number(loaded))
 }
 
 /// Solving is work for a thread of its own.
@@ -73,8 +73,9 @@ pub async fn aside<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static)
 
 /// Holds a form against the day.
 pub async fn study(desk: &Desk, loaded: &Arc<Loaded>, form: &Form) -> Result<Study, Fault> {
-    let (app, loaded, form, by) = (desk.app.clone(), loaded.clone(), form.clone(), desk.staff.name.clone());
-    aside(move || Ok(Study::of(Base::of(&app, &loaded)?, &loaded, &form, &by))).await?
+    let (content, today) = (desk.content.clone(), desk.app.today());
+    let (loaded, form, by) = (loaded.clone(), form.clone(), desk.staff.name.clone());
+    aside(move || Ok(Study::of(Base::of(&content, today, &loaded)?, &loaded, &form, &by))).await?
 }
 
 async fn show(desk: Desk, loaded: Arc<Loaded>, form: Form, notice: Notice) -> Result<Response, Fault> {
@@ -226,8 +227,8 @@ pub async fn propose(desk: Desk, Path(id): Path<String>, fields: Fields) -> Resu
     let loaded = look(&desk, &id).await?;
     let form = Form::read(&fields);
     let base = {
-        let (app, loaded) = (desk.app.clone(), loaded.clone());
-        aside(move || Base::of(&app, &loaded)).await??
+        let (content, today, loaded) = (desk.content.clone(), desk.app.today(), loaded.clone());
+        aside(move || Base::of(&content, today, &loaded)).await??
     };
     let ceiling = base.phase().ceiling.max_exercises;
     let minutes = fields.number_opt("minutes").ok().flatten().filter(|it| (1.0..=180.0).contains(it));

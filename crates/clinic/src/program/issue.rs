@@ -75,7 +75,7 @@ async fn refusal(desk: &Desk, loaded: &Arc<Loaded>, found: &Study) -> Result<Opt
     let mut episode = loaded.episode.clone();
     episode.programs.push(found.program.clone());
     episode.waivers.extend(found.waivers());
-    let (library, today) = (desk.app.library(), desk.app.today());
+    let (library, today) = (desk.library().clone(), desk.app.today());
     aside(move || {
         let protocol = library.protocols.get(&episode.operation.protocol)?;
         let planned = plan(&episode, protocol, &library.exercises, today);

@@ -4,8 +4,9 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex, OnceLock};
 
+use crate::content::state::InUse;
+use crate::fault::Fault;
 use crate::records::Loaded;
-use crate::{App, fault::Fault};
 use handrail_anatomy::{Body, Tissue};
 use handrail_episode::fold::Course;
 use handrail_episode::{Episode, Line, OverExposure, Plan, Prescription, Program, WaiverFact, plan};
@@ -107,6 +108,7 @@ type Shelves = Kept<(&'static str, Vec<String>), Arc<str>>;
 
 /// The limits of one episode on one day, with all that was solved under them.
 pub struct Base {
+    edition: u64,
     library: Arc<Library>,
     /// The episode without programs and without what happened since: verdicts do not depend on them.
     episode: Episode,
@@ -126,16 +128,16 @@ type Bases = Kept<(String, Date, u64), Arc<Base>>;
 static BASES: LazyLock<Mutex<Bases>> = LazyLock::new(|| Mutex::new(Kept::new(KEPT_DAYS)));
 
 impl Base {
-    /// The limits of an episode today.
+    /// The limits of an episode on a day, by the content of a request.
     ///
     /// # Errors
     /// A protocol that is not in the library, a day before the surgery, orders that do not fit.
-    pub fn of(app: &App, loaded: &Loaded) -> Result<Arc<Base>, Fault> {
-        let (library, today) = (app.library(), app.today());
+    pub fn of(content: &InUse, today: Date, loaded: &Loaded) -> Result<Arc<Base>, Fault> {
+        let (library, edition) = (content.library().clone(), content.edition());
         let key = (loaded.id.clone(), today, limits_number(loaded));
         let known = BASES.lock().unwrap_or_else(|it| it.into_inner()).get(&key);
-        // Another library (content was changed, another server in this process): solve anew.
-        if let Some(base) = known.filter(|it| Arc::ptr_eq(&it.library, &library)) {
+        // Other content (it was changed; another server in this process): solve anew.
+        if let Some(base) = known.filter(|it| it.edition == edition) {
             return Ok(base);
         }
         let episode = Episode {
@@ -151,6 +153,7 @@ impl Base {
         };
         let (envelope, body, home) = found;
         let base = Arc::new(Base {
+            edition,
             library,
             episode,
             envelope,

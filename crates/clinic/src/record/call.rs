@@ -132,8 +132,8 @@ fn shown(
         (Some(group), Some(_)) => group.title.clone(),
         _ => desk.say("c-record-call-pain"),
     };
-    let library = desk.app.library();
-    let protocol = crate::record::forms::protocol(&library, loaded)?;
+    let library = desk.library();
+    let protocol = crate::record::forms::protocol(library, loaded)?;
     let envelope = crate::record::forms::today(desk, loaded, protocol)?;
     let done: Vec<_> = episode.course.contacts.iter().filter(|it| it.fact.about == number).collect();
     Ok(page_with(

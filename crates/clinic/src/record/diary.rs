@@ -145,7 +145,7 @@ pub fn sign_fields(desk: &Desk, episode: &Episode, fields: &Fields) -> Markup {
 
 fn done_fields(desk: &Desk, episode: &Episode, protocol: &Protocol, fields: &Fields) -> Markup {
     let words = desk.words();
-    let library = desk.app.library();
+    let library = desk.library();
     let Some(program) = held(episode) else {
         return html! { p class="quiet" { (desk.say("c-record-no-program")) } };
     };
@@ -164,7 +164,7 @@ fn done_fields(desk: &Desk, episode: &Episode, protocol: &Protocol, fields: &Fie
             tbody {
                 @for (index, it) in program.exercises.iter().enumerate() {
                     @let name = exercise(words, episode, &it.exercise);
-                    @let plan = planned(&library, phase, it);
+                    @let plan = planned(library, phase, it);
                     @let (state, sets, reps) = (format!("done-{index}"), format!("sets-{index}"), format!("reps-{index}"));
                     tr {
                         th scope="row" {
@@ -201,7 +201,7 @@ fn read_done(asked: &mut Asked<'_>, episode: &Episode, protocol: &Protocol) -> (
         }
         return (0, Vec::new());
     };
-    let library = asked.desk.app.library();
+    let library = asked.desk.library();
     let phase = phase_of(episode, protocol, program);
     let mut done = Vec::new();
     for (index, it) in program.exercises.iter().enumerate() {
@@ -212,7 +212,7 @@ fn read_done(asked: &mut Asked<'_>, episode: &Episode, protocol: &Protocol) -> (
         let amount = match (asked.fields.opt(&format!("done-{index}")), sets, reps) {
             (Some("none"), _, _) => Some((0, 0)),
             (_, Some(sets), Some(reps)) => Some((sets, reps)),
-            (Some("all"), None, None) => planned(&library, phase, it),
+            (Some("all"), None, None) => planned(library, phase, it),
             (None, None, None) => None,
             _ => {
                 let name = self::exercise(asked.desk.words(), episode, &exercise);

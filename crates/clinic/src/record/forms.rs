@@ -82,8 +82,8 @@ fn shown(
     asking: &Asking,
 ) -> Result<Markup, Fault> {
     let words = desk.words();
-    let library = desk.app.library();
-    let protocol = protocol(&library, loaded)?;
+    let library = desk.library();
+    let protocol = protocol(library, loaded)?;
     let envelope = today(desk, loaded, protocol)?;
     let states = criteria(&loaded.episode, protocol, desk.app.today());
     let blank = Fields::default();
@@ -188,8 +188,8 @@ async fn take(
     read: impl FnOnce(&Loaded, &Protocol) -> Result<Vec<New>, Wrong>,
 ) -> Result<Response, Fault> {
     let loaded = records::load(&desk.app, id).await?;
-    let library = desk.app.library();
-    let facts = read(&loaded, protocol(&library, &loaded)?);
+    let library = desk.library();
+    let facts = read(&loaded, protocol(library, &loaded)?);
     let wrong = match facts {
         Ok(facts) if facts.is_empty() => return Ok(see_other(&format!("/e/{id}/record?already=1#{form}"))),
         Ok(facts) => {

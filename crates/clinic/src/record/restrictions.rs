@@ -66,8 +66,8 @@ pub async fn page(desk: Desk, Path(id): Path<String>, RawQuery(query): RawQuery)
         }
         back.fields = fields;
     } else {
-        let library = desk.app.library();
-        let protocol = forms::protocol(&library, &loaded)?;
+        let library = desk.library();
+        let protocol = forms::protocol(library, &loaded)?;
         let envelope = forms::today(&desk, &loaded, protocol)?;
         back.fields = first_fields(&envelope, &fields);
         back.form = back.fields.opt("act").unwrap_or("").to_string();
@@ -142,11 +142,11 @@ fn look_at(
     form: &str,
     fields: &Fields,
 ) -> Result<(Planned, Option<Comparison>), Asks> {
-    let library = desk.app.library();
-    let protocol = forms::protocol(&library, loaded)?;
+    let library = desk.library();
+    let protocol = forms::protocol(library, loaded)?;
     let envelope = forms::today(desk, loaded, protocol)?;
     let planned = plan(desk, loaded, protocol, &envelope, form, fields).map_err(Asks::Wrong)?;
-    let after = match write::with(&library, loaded, &planned.facts) {
+    let after = match write::with(library, loaded, &planned.facts) {
         Ok(after) => after,
         Err(StoreError::Refused { what, mend }) => return Err(Asks::Wrong(vec![(what, mend)])),
         Err(other) => return Err(Asks::Fault(Fault::Store(other))),
@@ -279,8 +279,8 @@ pub async fn preview(desk: Desk, Path(id): Path<String>, fields: Fields) -> Resu
 }
 
 fn shown(desk: &Desk, loaded: &Loaded, back: &Back) -> Result<Markup, Fault> {
-    let library = desk.app.library();
-    let protocol = forms::protocol(&library, loaded)?;
+    let library = desk.library();
+    let protocol = forms::protocol(library, loaded)?;
     let envelope = forms::today(desk, loaded, protocol)?;
     let states = criteria(&loaded.episode, protocol, desk.app.today());
     let page = Shown { desk, loaded, protocol, envelope: &envelope, states: &states, back };

@@ -69,7 +69,7 @@ pub async fn add(
     seen: Option<u64>,
     also: Option<Also>,
 ) -> Result<Arc<Loaded>, Fault> {
-    let (library, planned) = (desk.app.library(), facts.clone());
+    let (library, planned) = (desk.library().clone(), facts.clone());
     let check: Check = Arc::new(move |before: &Loaded| {
         if written(before, &planned) {
             return Ok(());

@@ -52,19 +52,13 @@ struct Key {
     day: Date,
     lang: &'static str,
     role: Role,
-    /// Where the library is: other content makes other pages.
-    library: usize,
+    /// Other content makes other pages.
+    edition: u64,
 }
 
 /// Rendered pages. A page of one head and day is the same for everybody of a role: nothing in it is of the person who
 /// looks. Dropped all at once when full, which is rarer than it is simple.
-static PAGES: LazyLock<Mutex<BTreeMap<Key, Kept>>> = LazyLock::new(Mutex::default);
-
-/// A rendered page. The library is kept with it, so that its place in memory cannot become another's.
-struct Kept {
-    _library: Arc<Library>,
-    body: String,
-}
+static PAGES: LazyLock<Mutex<BTreeMap<Key, String>>> = LazyLock::new(Mutex::default);
 
 /// Everything that the parts of the page are made of.
 struct Case<'a> {
@@ -109,7 +103,7 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
 }
 
 impl Key {
-    fn of(desk: &Desk, loaded: &Loaded, library: &Arc<Library>, part: Part) -> Key {
+    fn of(desk: &Desk, loaded: &Loaded, part: Part) -> Key {
         Key {
             part,
             id: loaded.id.clone(),
@@ -117,40 +111,40 @@ impl Key {
             day: desk.app.today(),
             lang: desk.lang.id(),
             role: desk.staff.role,
-            library: Arc::as_ptr(library) as usize,
+            edition: desk.content.edition(),
         }
     }
 }
 
 fn kept(key: &Key) -> Option<String> {
-    PAGES.lock().unwrap_or_else(|it| it.into_inner()).get(key).map(|it| it.body.clone())
+    PAGES.lock().unwrap_or_else(|it| it.into_inner()).get(key).cloned()
 }
 
-fn keep(key: Key, library: Arc<Library>, body: String) {
+fn keep(key: Key, body: String) {
     let mut pages = PAGES.lock().unwrap_or_else(|it| it.into_inner());
     if pages.len() >= KEPT {
         pages.clear();
     }
-    pages.insert(key, Kept { _library: library, body });
+    pages.insert(key, body);
 }
 
 async fn rendered(desk: &Desk, loaded: Arc<Loaded>) -> Result<String, Fault> {
-    let (library, today, role, lang) = (desk.app.library(), desk.app.today(), desk.staff.role, desk.lang);
-    let key = Key::of(desk, &loaded, &library, Part::Page);
+    let key = Key::of(desk, &loaded, Part::Page);
     if let Some(body) = kept(&key) {
         return Ok(body);
     }
+    let (today, role, lang) = (desk.app.today(), desk.staff.role, desk.lang);
     let (stream, day) = (loaded.id.clone(), today.to_string());
     let rows = desk.app.store().read(move |tx| caseload::in_force(tx, &stream, &day)).await?;
     let attention: Vec<Attention> =
         rows.iter().filter_map(|it| serde_json::from_str(&it.detail).ok()).collect();
-    let (app, content) = (desk.app.clone(), library.clone());
+    let content = desk.content.clone();
     let body = tokio::task::spawn_blocking(move || {
-        body(app.words(lang), &library, &loaded, &attention, today, role).into_string()
+        body(content.words(lang), content.library(), &loaded, &attention, today, role).into_string()
     })
     .await
     .map_err(|error| Fault::Internal(format!("episode page: {error}")))?;
-    keep(key, content, body.clone());
+    keep(key, body.clone());
     Ok(body)
 }
 
@@ -364,18 +358,17 @@ pub(crate) fn status_tag(words: &Words, status: Status) -> Markup {
 /// page is there, because it takes longer than a page may.
 pub(crate) async fn tight(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
     let loaded = records::open(&desk, &id, "tightness").await?;
-    let (app, library, today, lang) = (desk.app.clone(), desk.app.library(), desk.app.today(), desk.lang);
-    let key = Key::of(&desk, &loaded, &library, Part::Tight);
+    let key = Key::of(&desk, &loaded, Part::Tight);
     if let Some(body) = kept(&key) {
         return Ok(maud::PreEscaped(body));
     }
-    let content = library.clone();
-    let list = tokio::task::spawn_blocking(move || match plan_of(&loaded, &library, today) {
-        Ok(plan) => program::tight(app.words(lang), &plan),
+    let (content, today, lang) = (desk.content.clone(), desk.app.today(), desk.lang);
+    let list = tokio::task::spawn_blocking(move || match plan_of(&loaded, content.library(), today) {
+        Ok(plan) => program::tight(content.words(lang), &plan),
         Err(_) => html! {},
     })
     .await
     .map_err(|error| Fault::Internal(format!("tightness of {id}: {error}")))?;
-    keep(key, content, list.clone().into_string());
+    keep(key, list.clone().into_string());
     Ok(list)
 }
