@@ -66,6 +66,7 @@ def commands():
     yield "follow_demo", [["follow_demo.py"]]
     yield "store_sqlcipher", [["store_sqlcipher.py"]]
     yield "clinic_pages", [["clinic_pages.py"]]
+    yield "clinic_faults", [["clinic_faults.py"]]
 
 
 def run(words):

@@ -23,6 +23,10 @@ p-door-blank = Please fill in the day, the month and the year.
 p-door-wrong = This did not open. Check the date. After some wrong tries the link stops.
 p-closed-title = Please open your link again
 p-closed = Your page is not open on this phone. Open the link from your clinic again. Or call your clinic and ask for a new one.
+p-fault-title = This page cannot open right now
+p-fault-store = The clinic's computer is not ready. That is not your fault.
+p-fault-store-mend = What you wrote in your diary stays on your phone. It goes out by itself later. Try again in a few minutes.
+p-fault-call = Do you have a warning sign? Do not wait for this page. Call your clinic now. In an emergency, call the emergency number.
 
 ### Every screen
 

@@ -23,6 +23,10 @@ p-door-blank = Por favor, ponga el día, el mes y el año.
 p-door-wrong = No se abrió. Revise la fecha. Tras varios errores el enlace deja de funcionar.
 p-closed-title = Abra de nuevo su enlace
 p-closed = Su página no está abierta en este teléfono. Abra de nuevo el enlace de su clínica. O llame y pida uno nuevo.
+p-fault-title = Ahora no se puede abrir esta página
+p-fault-store = El ordenador de la clínica no está listo. No es culpa suya.
+p-fault-store-mend = Lo que escribió en el diario sigue en su teléfono. Se envía solo más tarde. Pruebe otra vez en unos minutos.
+p-fault-call = ¿Tiene una señal de alarma? No espere a esta página. Llame ahora a su clínica. En una emergencia, llame al número de emergencias.
 
 ### Cada pantalla
 

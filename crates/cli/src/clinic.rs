@@ -267,8 +267,21 @@ pub fn run(args: &Serve) -> Answer {
     })
 }
 
+/// What goes wrong behind a page is written to standard error, where the system's log takes it up. Messages name files
+/// and tables, never what stands in a record.
+fn keep_log() {
+    let lines = tracing_subscriber::fmt()
+        .with_writer(std::io::stderr)
+        .with_max_level(tracing::Level::WARN)
+        .with_ansi(false)
+        .with_target(false);
+    // A log that was begun before goes on.
+    let _ = lines.try_init();
+}
+
 /// Serves an open store.
 pub fn run_on(store: Store, args: &Serve, ready: impl FnOnce(SocketAddr, bool)) -> Answer {
+    keep_log();
     let zone = match &args.zone {
         None => TimeZone::system(),
         Some(name) => TimeZone::get(name)
@@ -288,6 +301,7 @@ pub fn run_on(store: Store, args: &Serve, ready: impl FnOnce(SocketAddr, bool)) 
         .block_on(serve(config, handrail_clinic::routes::table(), |at| ready(at, secure), interrupted()))
         .map_err(|error| match error {
             ServeError::Content(problems) => Stop::Problems(problems),
+            ServeError::Records(error) => error.into(),
             ServeError::InTheClear(_) => Stop::new(
                 error.to_string(),
                 "give --tls-cert and --tls-key, or --behind-proxy when a proxy in front ends TLS",

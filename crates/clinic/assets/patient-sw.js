@@ -56,8 +56,9 @@ async function page(event, path) {
       })());
       return answer.clone();
     }
-    // The session is over: what was kept is shown, and the page asks to open the link again.
-    return kept && (answer.status === 404 || answer.status === 403) ? kept : answer;
+    // The session is over, or the server cannot read its records: what was kept is shown. The page asks to open the
+    // link again, or keeps what is written until the server takes it.
+    return kept && (answer.status === 404 || answer.status === 403 || answer.status >= 500) ? kept : answer;
   } catch (error) {
     if (kept) return kept;
     const home = await cache.match("/home");

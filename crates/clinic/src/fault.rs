@@ -36,8 +36,14 @@ pub enum Fault {
     },
     /// More than the server takes.
     TooLarge,
-    /// The database answers with an error; nothing was written.
+    /// The database answers with an error; nothing was written, unless the error says that this is not known.
     Store(StoreError),
+    /// The answer took too long; what was begun may still be finished.
+    Slow,
+    /// The clinic's clock stands behind what was recorded, and the request cannot be judged by it.
+    Clock,
+    /// The address or what was sent cannot be read.
+    Unreadable,
     /// An error of this program; nothing was written.
     Internal(String),
 }
@@ -58,25 +64,52 @@ impl Fault {
             Fault::Conflict(_) => StatusCode::CONFLICT,
             Fault::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
             Fault::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
-            Fault::Store(_) => StatusCode::SERVICE_UNAVAILABLE,
+            Fault::Store(StoreError::Full { .. }) => StatusCode::INSUFFICIENT_STORAGE,
+            Fault::Store(_) | Fault::Slow | Fault::Clock => StatusCode::SERVICE_UNAVAILABLE,
+            Fault::Unreadable => StatusCode::BAD_REQUEST,
             Fault::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
 
     /// Key of the sentence (`c-fault-...`) and its values.
-    fn told(&self) -> (&'static str, String, String) {
-        match self {
-            Fault::LogIn { .. } | Fault::PasswordDue => ("c-fault-log-in", String::new(), String::new()),
-            Fault::Forbidden => ("c-fault-forbidden", String::new(), String::new()),
-            Fault::NotFound => ("c-fault-not-found", String::new(), String::new()),
-            Fault::Forged => ("c-fault-forged", String::new(), String::new()),
-            Fault::Refused { message, mend } => ("c-fault-refused", message.clone(), mend.clone()),
-            Fault::Conflict(what) => ("c-fault-conflict", what.clone(), String::new()),
-            Fault::TooMany { wait } => ("c-fault-too-many", wait.to_string(), String::new()),
-            Fault::TooLarge => ("c-fault-too-large", String::new(), String::new()),
-            Fault::Store(error) => ("c-fault-store", error.message(), error.mend()),
-            Fault::Internal(_) => ("c-fault-internal", String::new(), String::new()),
+    fn told(&self) -> Told {
+        let key = match self {
+            Fault::LogIn { .. } | Fault::PasswordDue => "c-fault-log-in",
+            Fault::Forbidden => "c-fault-forbidden",
+            Fault::NotFound => "c-fault-not-found",
+            Fault::Forged => "c-fault-forged",
+            Fault::Refused { message, mend } => {
+                return Told { what: message.clone(), mend: mend.clone(), ..Told::only("c-fault-refused") };
+            }
+            Fault::Conflict(what) => return Told { what: what.clone(), ..Told::only("c-fault-conflict") },
+            Fault::TooMany { wait } => return Told { what: wait.to_string(), ..Told::only("c-fault-too-many") },
+            Fault::TooLarge => "c-fault-too-large",
+            Fault::Store(error) => {
+                let detail = Some(error.message());
+                return Told { passing: true, detail, ..Told::only(key_of(error)) };
+            }
+            Fault::Slow => return Told { passing: true, ..Told::only("c-fault-slow") },
+            Fault::Clock => return Told { passing: true, ..Told::only("c-fault-clock-behind") },
+            Fault::Unreadable => "c-fault-unreadable",
+            Fault::Internal(_) => "c-fault-internal",
+        };
+        Told::only(key)
+    }
+}
+
+/// What the database's error means for who asked.
+fn key_of(error: &StoreError) -> &'static str {
+    match error {
+        StoreError::Full { .. } => "c-fault-store-full",
+        StoreError::ReadOnly { .. } => "c-fault-store-read-only",
+        StoreError::Corrupt { .. } | StoreError::WrongKey { .. } | StoreError::NotADatabase { .. } => {
+            "c-fault-store-damaged"
         }
+        StoreError::Away { unsure: true, .. } => "c-fault-store-unsure",
+        StoreError::Away { .. } | StoreError::CannotOpen { .. } | StoreError::Closed => "c-fault-store-away",
+        StoreError::Busy { .. } | StoreError::Met { .. } => "c-fault-store-busy",
+        StoreError::Disk { .. } | StoreError::File { .. } => "c-fault-store-disk",
+        _ => "c-fault-store-other",
     }
 }
 
@@ -93,13 +126,26 @@ impl From<StoreError> for Fault {
 /// A fault on its way out; the gate turns it into a page in the reader's language.
 #[derive(Clone, Debug)]
 pub struct Told {
-    /// Key of the sentence.
+    /// Key of the sentence; `...-mend` says how to mend it, where `mend` is blank.
     pub key: &'static str,
     /// What is wrong.
     pub what: String,
-    /// How to mend it.
+    /// How to mend it, when that is not a fixed sentence.
     pub mend: String,
+    /// The request may well be answered later: what was sent is worth keeping.
+    pub passing: bool,
+    /// In the database's words, for people of the clinic.
+    pub detail: Option<String>,
 }
+
+impl Told {
+    fn only(key: &'static str) -> Told {
+        Told { key, what: String::new(), mend: String::new(), passing: false, detail: None }
+    }
+}
+
+/// Seconds after which a browser or a proxy may ask again.
+const ASK_AGAIN_S: u64 = 10;
 
 impl IntoResponse for Fault {
     fn into_response(self) -> Response {
@@ -110,17 +156,21 @@ impl IntoResponse for Fault {
         if let Fault::PasswordDue = &self {
             return Redirect::to("/settings").into_response();
         }
-        if let Fault::Internal(message) = &self {
-            tracing::error!("{message}");
+        match &self {
+            Fault::Internal(message) => tracing::error!("{message}"),
+            Fault::Store(error) => tracing::error!("{}; {}", error.message(), error.mend()),
+            _ => {}
         }
-        let (key, what, mend) = self.told();
+        let told = self.told();
         let mut response = self.status().into_response();
-        if let Fault::TooMany { wait } = &self
-            && let Ok(value) = wait.to_string().parse()
-        {
+        let wait = match &self {
+            Fault::TooMany { wait } => Some(*wait),
+            _ => told.passing.then_some(ASK_AGAIN_S),
+        };
+        if let Some(value) = wait.and_then(|it| it.to_string().parse().ok()) {
             response.headers_mut().insert(header::RETRY_AFTER, value);
         }
-        response.extensions_mut().insert(Told { key, what, mend });
+        response.extensions_mut().insert(told);
         response
     }
 }

@@ -2,17 +2,19 @@
 //! the headers that every answer carries.
 
 use std::sync::Arc;
+use std::time::Duration;
 
-use axum::body::{Body, to_bytes};
+use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{ConnectInfo, FromRequestParts, Request, State};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use handrail_library::Library;
-use handrail_store::tokens::secret_hash;
+use handrail_store::tokens::{new_secret, secret_hash};
 use handrail_store::{accounts, links, sessions};
 use handrail_words::{Lang, Words};
+use maud::{Markup, html};
 use subtle::ConstantTimeEq as _;
 
 use crate::app::App;
@@ -29,6 +31,9 @@ pub const LANG_COOKIE: &str = "lang";
 pub const IDLE_MINUTES: i64 = 15;
 /// Hours after which a session of the clinic ends in any case.
 pub const LONGEST_HOURS: i64 = 12;
+
+/// Longest time for one answer.
+const LONGEST: Duration = Duration::from_secs(30);
 
 /// Paths that stay open while somebody still has the password that another person gave them.
 const OPEN_WHILE_DUE: [&str; 4] = ["/settings", "/settings/password", "/logout", "/language"];
@@ -120,6 +125,15 @@ pub struct Visitor {
     pub lang: Lang,
     /// Network address, for limits on tries.
     pub address: String,
+    /// Token that a form without a session must carry: of browsers alone that do not say where a form came from.
+    pub form: Option<String>,
+}
+
+impl Visitor {
+    /// The hidden token of a form without a session, where one is needed.
+    pub fn token(&self) -> Markup {
+        html! { @if let Some(token) = &self.form { input type="hidden" name="csrf" value=(token); } }
+    }
 }
 
 impl Visitor {
@@ -153,54 +167,130 @@ impl<S: Send + Sync> FromRequestParts<S> for PatientSession {
     }
 }
 
+/// What the gate learns of a request on its way in, for the answer on its way out.
+#[derive(Default)]
+struct Learned {
+    staff: Option<Staff>,
+    /// The form as it was sent, so that a page that cannot take it now can offer to send it again.
+    sent: Option<Bytes>,
+    /// Secret of a form without a session, when the browser has none yet.
+    new_form: Option<String>,
+}
+
 /// Lets a request through, or answers in its place.
-pub async fn gate(State(door): State<Arc<Door>>, request: Request, next: Next) -> Response {
+pub async fn gate(State(door): State<Arc<Door>>, mut request: Request, next: Next) -> Response {
     let lang = language(request.headers());
     let path = request.uri().path_and_query().map_or("/", |it| it.as_str()).to_string();
     let cacheable = request.uri().path().starts_with("/assets/");
+    name_host(&mut request);
     let content = door.app.content();
-    let answer = match pass(&door, request, &content, lang, &path).await {
-        Ok((request, staff)) => {
-            let answer = next.run(request).await;
-            finish(&door, answer, staff.as_ref(), content, lang, &path)
+    let mut learned = Learned::default();
+    let answered = async {
+        match pass(&door, request, &content, lang, &path, &mut learned).await {
+            Ok(request) => next.run(request).await,
+            Err(fault) => fault.into_response(),
         }
-        Err(fault) => finish(&door, fault.into_response(), None, content, lang, &path),
     };
+    let answer = tokio::time::timeout(LONGEST, answered).await;
+    let answer = answer.unwrap_or_else(|_| Fault::Slow.into_response());
+    let mut answer = finish(&door, answer, &learned, &content, lang, &path);
+    if let Some(secret) = learned.new_form.filter(|_| is_page(&answer)) {
+        let line = cookie(&door.app, &cookie_name(&door.app, "form"), Some(&secret), FORM_COOKIE_S, true);
+        if let Ok(value) = HeaderValue::from_str(&line) {
+            answer.headers_mut().append(header::SET_COOKIE, value);
+        }
+    }
     with_headers(answer, &door.app, cacheable)
+}
+
+/// HTTP/2 names the host in the address alone; everything behind the gate looks for it in the header.
+fn name_host(request: &mut Request) {
+    if request.headers().contains_key(header::HOST) {
+        return;
+    }
+    let named = request.uri().authority().and_then(|it| HeaderValue::from_str(it.as_str()).ok());
+    if let Some(host) = named {
+        request.headers_mut().insert(header::HOST, host);
+    }
+}
+
+fn is_page(answer: &Response) -> bool {
+    let kind = answer.headers().get(header::CONTENT_TYPE).and_then(|it| it.to_str().ok());
+    kind.is_some_and(|it| it.starts_with("text/html"))
+}
+
+/// An answer that the framework gave in its own words: what it could not read, or a method that is not there.
+fn unreadable(answer: &Response) -> bool {
+    let status = answer.status();
+    let kind = answer.headers().get(header::CONTENT_TYPE).and_then(|it| it.to_str().ok());
+    status.is_client_error() && kind.is_none_or(|it| it.starts_with("text/plain"))
 }
 
 /// Makes a page, or JSON, of an error on its way out.
 fn finish(
     door: &Door,
     mut answer: Response,
-    staff: Option<&Staff>,
-    content: Arc<InUse>,
+    learned: &Learned,
+    content: &Arc<InUse>,
     lang: Lang,
     path: &str,
 ) -> Response {
-    let Some(told) = answer.extensions_mut().remove::<Told>() else { return answer };
+    let told = match answer.extensions_mut().remove::<Told>() {
+        Some(told) => told,
+        None if unreadable(&answer) => {
+            let mut plain = Fault::Unreadable.into_response();
+            *plain.status_mut() = answer.status();
+            for (name, value) in answer.headers() {
+                if name == header::ALLOW {
+                    plain.headers_mut().insert(name, value.clone());
+                }
+            }
+            answer = plain;
+            match answer.extensions_mut().remove::<Told>() {
+                Some(told) => told,
+                None => return answer,
+            }
+        }
+        None => return answer,
+    };
     let status = answer.status();
     let words = content.words(lang);
-    let args = [("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())];
-    let says = words.text(told.key, &args);
-    let over = door.right == Right::Patient && status == StatusCode::NOT_FOUND;
-    let mut out = if over && !door.data {
+    let is_patient = door.right == Right::Patient || path.starts_with("/p/");
+    let says = words.text(told.key, &[("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())]);
+    let mend = match told.passing {
+        true => words.text(&format!("{}-mend", told.key), &[]),
+        false => told.mend,
+    };
+    let mut out = if door.data {
+        let (says, mend) = if is_patient && told.passing {
+            (words.text("p-fault-store", &[]), words.text("p-fault-store-mend", &[]))
+        } else {
+            (says, mend)
+        };
+        (status, axum::Json(serde_json::json!({ "error": says, "mend": mend }))).into_response()
+    } else if is_patient && told.passing {
+        (status, layout::patient_fault_page(words)).into_response()
+    } else if door.right == Right::Patient && status == StatusCode::NOT_FOUND {
         (status, layout::patient_closed_page(words)).into_response()
-    } else if door.data {
-        let body = serde_json::json!({ "error": says, "mend": told.mend });
-        (status, axum::Json(body)).into_response()
     } else {
-        let desk = staff.map(|staff| Desk {
+        let desk = learned.staff.as_ref().map(|staff| Desk {
             app: door.app.clone(),
             content: content.clone(),
             staff: staff.clone(),
             lang,
             path: path.to_string(),
         });
-        (status, layout::fault_page(words, desk.as_ref(), &says, &told.mend)).into_response()
+        let fault = layout::FaultPage {
+            says: &says,
+            mend: &mend,
+            // Where the files are is nothing for somebody who is not logged in.
+            detail: told.detail.as_deref().filter(|_| desk.is_some()),
+            again: learned.sent.as_deref().filter(|_| told.passing).map(|it| (path, Fields::read(it))),
+        };
+        (status, layout::fault_page(words, desk.as_ref(), &fault)).into_response()
     };
     for (name, value) in answer.headers() {
-        if name == header::RETRY_AFTER {
+        if name == header::RETRY_AFTER || name == header::ALLOW {
             out.headers_mut().insert(name, value.clone());
         }
     }
@@ -213,25 +303,41 @@ async fn pass(
     content: &Arc<InUse>,
     lang: Lang,
     path: &str,
-) -> Result<(Request, Option<Staff>), Fault> {
+    learned: &mut Learned,
+) -> Result<Request, Fault> {
     let changes = request.method() != Method::GET && request.method() != Method::HEAD;
-    if changes && !same_origin(request.headers()) {
-        return Err(Fault::Forged);
+    let came = came_from(request.headers(), door.app.config().listen.is_secure());
+    let mut bytes = Bytes::new();
+    if changes {
+        if came == Came::FromElsewhere {
+            return Err(Fault::Forged);
+        }
+        let (parts, body) = request.into_parts();
+        bytes = to_bytes(body, door.most).await.map_err(|_| Fault::TooLarge)?;
+        let kind = parts.headers.get(header::CONTENT_TYPE).and_then(|it| it.to_str().ok());
+        let is_form = kind.is_some_and(|it| it.starts_with("application/x-www-form-urlencoded"));
+        learned.sent = (is_form && !door.data).then(|| bytes.clone());
+        request = Request::from_parts(parts, Body::from(bytes.clone()));
     }
-    let visitor = Visitor {
+    let mut visitor = Visitor {
         app: door.app.clone(),
         content: content.clone(),
         lang,
         address: address_of(door, &request),
+        form: None,
     };
-    request.extensions_mut().insert(visitor);
-    let (staff, csrf) = match door.right {
-        Right::Anyone => (None, None),
+    let csrf = match door.right {
+        Right::Anyone => {
+            let form = form_secret(door, request.headers(), learned)?;
+            visitor.form = form.as_deref().map(form_token);
+            // Without a session nobody's rights can be misused, but a browser could be logged in as somebody else.
+            visitor.form.clone().filter(|_| came == Came::Unsaid)
+        }
         Right::Patient => {
             let patient = patient_of(door, request.headers()).await?;
             let csrf = patient.csrf.clone();
             request.extensions_mut().insert(patient);
-            (None, Some(csrf))
+            Some(csrf)
         }
         right => {
             let back = if changes { "/" } else { path };
@@ -246,37 +352,82 @@ async fn pass(
                 Desk { app: door.app.clone(), content, staff: staff.clone(), lang, path: path.to_string() };
             request.extensions_mut().insert(desk);
             let csrf = staff.csrf.clone();
-            (Some(staff), Some(csrf))
+            learned.staff = Some(staff);
+            Some(csrf)
         }
     };
-    if changes {
-        let (parts, body) = request.into_parts();
-        let bytes = to_bytes(body, door.most).await.map_err(|_| Fault::TooLarge)?;
-        if let Some(csrf) = csrf {
-            check_token(&parts.headers, &bytes, &csrf)?;
-        }
-        request = Request::from_parts(parts, Body::from(bytes));
+    request.extensions_mut().insert(visitor);
+    if let Some(csrf) = csrf.filter(|_| changes) {
+        check_token(request.headers(), &bytes, &csrf)?;
     }
-    Ok((request, staff))
+    Ok(request)
 }
 
-/// A form comes from our own page: the browser says so in `Sec-Fetch-Site` or in `Origin`, which no script can set.
-/// Where the policy on referrers is `no-referrer`, as on our pages, browsers send forms with `Origin: null`; then
-/// `Sec-Fetch-Site` alone must say it.
-fn same_origin(headers: &HeaderMap) -> bool {
-    let text = |name: HeaderName| headers.get(name).and_then(|it| it.to_str().ok());
-    let site = text(HeaderName::from_static("sec-fetch-site"));
-    if site.is_some_and(|it| it != "same-origin") {
-        return false;
+/// Where a form came from, as far as the browser says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Came {
+    /// From our own page.
+    FromHere,
+    /// From another site, or from where there is no saying which.
+    FromElsewhere,
+    /// The browser says nothing.
+    Unsaid,
+}
+
+/// Browsers say where a form came from in `Sec-Fetch-Site`, `Origin` or `Referer`, which no script can set. One that
+/// names another site ends the matter. One that names ours is believed. Older browsers name none: our pages ask for
+/// no referrer, and with that some send `Origin: null`. Their forms pass by a token alone, which another site cannot
+/// read: the session's, or without a session one that is bound to a cookie of its own.
+fn came_from(headers: &HeaderMap, secure: bool) -> Came {
+    let Some(host) = headers.get(header::HOST).and_then(|it| it.to_str().ok()) else {
+        return Came::FromElsewhere;
+    };
+    let is_ours = |url: &str| {
+        let rest = url.strip_prefix("https://").or_else(|| url.strip_prefix("http://").filter(|_| !secure));
+        rest.and_then(|it| it.split('/').next()).is_some_and(|it| it.eq_ignore_ascii_case(host))
+    };
+    let mut came = Came::Unsaid;
+    for name in [HeaderName::from_static("sec-fetch-site"), header::ORIGIN, header::REFERER] {
+        for value in headers.get_all(&name) {
+            let text = value.to_str().unwrap_or("?");
+            let here = match name.as_str() {
+                "sec-fetch-site" => text == "same-origin",
+                "origin" if text == "null" => continue,
+                _ => is_ours(text),
+            };
+            if !here {
+                return Came::FromElsewhere;
+            }
+            came = Came::FromHere;
+        }
     }
-    let Some(host) = text(header::HOST) else { return false };
-    match text(header::ORIGIN) {
-        None | Some("null") => site.is_some(),
-        Some(origin) => origin
-            .strip_prefix("https://")
-            .or_else(|| origin.strip_prefix("http://"))
-            .is_some_and(|it| it == host),
+    came
+}
+
+/// Seconds for which a form without a session can be sent.
+const FORM_COOKIE_S: i64 = 12 * 3600;
+/// Letters of a secret of ours, at most.
+const MOST_SECRET: usize = 64;
+
+/// The secret behind the token of a form without a session; `None` for browsers that say where a form came from.
+fn form_secret(door: &Door, headers: &HeaderMap, learned: &mut Learned) -> Result<Option<String>, Fault> {
+    if headers.contains_key("sec-fetch-site") {
+        return Ok(None);
     }
+    let known = cookie_value(headers, &cookie_name(&door.app, "form"));
+    if let Some(secret) = known.filter(|it| !it.is_empty() && it.len() <= MOST_SECRET) {
+        return Ok(Some(secret));
+    }
+    let secret = new_secret()?;
+    learned.new_form = Some(secret.clone());
+    Ok(Some(secret))
+}
+
+fn form_token(secret: &str) -> String {
+    blake3::derive_key("handrail 2026-11 token of a form without a session", secret.as_bytes())
+        .iter()
+        .map(|it| format!("{it:02x}"))
+        .collect()
 }
 
 fn check_token(headers: &HeaderMap, body: &[u8], expected: &str) -> Result<(), Fault> {

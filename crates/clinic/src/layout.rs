@@ -4,8 +4,10 @@ use handrail_words::Words;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::assets::asset;
+use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::rights::Right;
+use crate::settings::moment;
 
 /// Places of the main menu.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,10 +70,17 @@ pub fn page_with(desk: &Desk, place: Place, title: &str, scripts: &[&str], body:
         Some(&desk.staff.csrf),
         html! {
             (head)
-            main id="main" tabindex="-1" { (body) }
+            main id="main" tabindex="-1" { (clock_alert(desk)) (body) }
             footer class="foot" { p { (words.text("c-foot-surgeon", &[])) " " (words.text("c-foot-licensed", &[])) } }
         },
     )
+}
+
+/// A clock that was set back gives wrong days and so wrong limits: it is said on every page.
+fn clock_alert(desk: &Desk) -> Markup {
+    let Some(last) = desk.app.config().clock.behind() else { return html! {} };
+    let at = [("now", moment(desk, desk.app.now()).into()), ("last", moment(desk, last).into())];
+    html! { div class="alert stop" role="alert" { p { (desk.words().text("c-fault-clock", &at)) } } }
 }
 
 /// A page for somebody who is not logged in.
@@ -136,18 +145,61 @@ pub fn alert(kind: &str, body: Markup) -> Markup {
     html! { div class={ "alert " (kind) } role="status" { (body) } }
 }
 
+/// What went wrong, as a page says it.
+pub struct FaultPage<'a> {
+    /// What is so.
+    pub says: &'a str,
+    /// How to mend it.
+    pub mend: &'a str,
+    /// In the machine's words.
+    pub detail: Option<&'a str>,
+    /// Where a form was to go, and its fields: the page keeps them, to be sent again.
+    pub again: Option<(&'a str, Fields)>,
+}
+
+/// Fields that no page repeats.
+const SECRETS: [&str; 2] = ["password", "present"];
+
 /// A page that says what went wrong.
-pub fn fault_page(words: &Words, desk: Option<&Desk>, says: &str, mend: &str) -> Markup {
+pub fn fault_page(words: &Words, desk: Option<&Desk>, fault: &FaultPage<'_>) -> Markup {
     let title = words.text("c-fault-title", &[]);
+    let again = fault.again.as_ref().filter(|(_, fields)| !SECRETS.iter().any(|it| fields.ticked(it)));
     let body = html! {
         h1 { (title) }
-        div class="alert stop" role="alert" { p { (says) } @if !mend.is_empty() { p { (mend) } } }
+        div class="alert stop" role="alert" {
+            p { (fault.says) }
+            @if !fault.mend.is_empty() { p { (fault.mend) } }
+        }
+        @if let Some((path, fields)) = again {
+            form class="card" method="post" action=(path) {
+                @for (name, values) in &fields.0 {
+                    @for value in values { input type="hidden" name=(name) value=(value); }
+                }
+                p { (words.text("c-fault-again", &[])) }
+                p { button class="main" { (words.text("c-fault-again-go", &[])) } }
+            }
+        }
+        @if let Some(detail) = fault.detail { p class="quiet small" lang="en" { (detail) } }
         p { a href="/" { (words.text("c-fault-back", &[])) } }
     };
     match desk {
         Some(desk) => page(desk, Place::None, &title, body),
         None => bare_page(words, &title, body),
     }
+}
+
+/// What a patient sees while the clinic's server cannot read or write: what becomes of what was typed, and that a
+/// warning sign does not wait for it.
+pub fn patient_fault_page(words: &Words) -> Markup {
+    let title = words.text("p-fault-title", &[]);
+    let body = html! {
+        h1 { (title) }
+        div class="alert stop" role="alert" { p { (words.text("p-fault-store", &[])) } }
+        p { (words.text("p-fault-store-mend", &[])) }
+        p { (words.text("p-fault-call", &[])) }
+        p { a href="/home" { (words.text("p-session-back", &[])) } }
+    };
+    bare_page(words, &title, body)
 }
 
 /// What a patient sees whose session is over: nothing of anybody, and how to come back.

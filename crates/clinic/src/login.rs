@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Response};
 use handrail_store::sessions::Session;
 use handrail_store::tokens::{new_secret, secret_hash};
 use handrail_store::{StoreError, Tx, accounts, drafts, sessions, settings};
-use handrail_words::{Lang, Words};
+use handrail_words::Lang;
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -60,10 +60,11 @@ pub fn local(path: Option<&str>) -> &str {
 }
 
 async fn login_page(visitor: Visitor, Query(back): Query<Back>) -> Markup {
-    form(visitor.words(), local(back.back.as_deref()), None)
+    form(&visitor, local(back.back.as_deref()), None)
 }
 
-fn form(words: &Words, back: &str, wrong: Option<&str>) -> Markup {
+fn form(visitor: &Visitor, back: &str, wrong: Option<&str>) -> Markup {
+    let words = visitor.words();
     let title = words.text("c-login-title", &[]);
     bare_page(
         words,
@@ -72,6 +73,7 @@ fn form(words: &Words, back: &str, wrong: Option<&str>) -> Markup {
             h1 { (title) }
             @if let Some(key) = wrong { div class="alert stop" role="alert" { (words.text(key, &[])) } }
             form class="stack card" method="post" action="/login" {
+                (visitor.token())
                 input type="hidden" name="back" value=(back);
                 label { (words.text("c-login-name", &[])) input name="name" autocomplete="username" required autofocus; }
                 label { (words.text("c-login-password", &[])) input name="password" type="password" autocomplete="current-password" required; }
@@ -104,7 +106,7 @@ async fn log_in(visitor: Visitor, fields: Fields) -> Result<Response, Fault> {
     let needs_code = account.as_ref().is_some_and(|it| it.totp.is_some());
     let Some(account) = account.filter(|_| fits && (!needs_code || step.is_some())) else {
         refuse(app, &name, &visitor.address).await?;
-        let page = form(visitor.words(), &back, Some("c-login-wrong"));
+        let page = form(&visitor, &back, Some("c-login-wrong"));
         return Ok((StatusCode::UNAUTHORIZED, page).into_response());
     };
     let secret = new_secret()?;
@@ -122,7 +124,7 @@ async fn log_in(visitor: Visitor, fields: Fields) -> Result<Response, Fault> {
     let entered = app.store().write(move |tx| enter(tx, &session, step)).await?;
     if !entered {
         refuse(app, &name, &visitor.address).await?;
-        let page = form(visitor.words(), &back, Some("c-login-wrong"));
+        let page = form(&visitor, &back, Some("c-login-wrong"));
         return Ok((StatusCode::UNAUTHORIZED, page).into_response());
     }
     let mut answer = see_other(&back);

@@ -5,12 +5,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::http::StatusCode;
 use axum::middleware::from_fn_with_state;
+use axum::response::{IntoResponse as _, Response};
 use handrail_spans::Problems;
+use handrail_store::StoreError;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::TimeoutLayer;
 
 use crate::app::App;
 use crate::config::Config;
@@ -19,9 +19,6 @@ use crate::fault::Fault;
 use crate::gate::{Door, gate};
 use crate::rights::Right;
 use crate::routes::Route;
-
-/// Longest time for one answer.
-const LONGEST: Duration = Duration::from_secs(30);
 
 /// Why the server does not start or ends.
 #[derive(Debug, thiserror::Error)]
@@ -32,6 +29,9 @@ pub enum ServeError {
     /// The clinic's own content cannot be read.
     #[error("the clinic's own content cannot be read: {0}")]
     OwnContent(String),
+    /// The records cannot be read.
+    #[error("{0}")]
+    Records(StoreError),
     /// The address cannot be used.
     #[error("cannot listen on {address}: {error}")]
     Listen {
@@ -56,16 +56,24 @@ pub fn router(app: &App, routes: Vec<Route>) -> Router {
     for route in routes {
         let door =
             Arc::new(Door { app: app.clone(), right: route.right, data: route.data, most: route.most });
-        router = router.route(route.path, route.answer.layer(from_fn_with_state(door, gate)));
+        // A panic behind the gate becomes a page as any other error.
+        let answer = route.answer.layer(CatchPanicLayer::custom(broke_off));
+        router = router.route(route.path, answer.layer(from_fn_with_state(door, gate)));
     }
     let nowhere = Arc::new(Door { app: app.clone(), right: Right::Anyone, data: false, most: 0 });
     let not_found = axum::routing::any(|| async { Fault::NotFound });
     router
         .fallback_service(not_found.layer(from_fn_with_state(nowhere, gate)).with_state(app.clone()))
         .layer(CatchPanicLayer::new())
-        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, LONGEST))
         .layer(CompressionLayer::new())
         .with_state(app.clone())
+}
+
+/// The error of a request that panicked.
+fn broke_off(panic: Box<dyn std::any::Any + Send>) -> Response {
+    let words = panic.downcast_ref::<&str>().map(ToString::to_string);
+    let words = words.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_default();
+    Fault::Internal(format!("a request broke off: {words}")).into_response()
 }
 
 /// Serves until `until` is done, then ends open requests.
@@ -84,7 +92,12 @@ pub async fn serve(
     }
     let app = App::new(config).map_err(ServeError::Content)?;
     // The clinic's own content is there before the first page.
-    state::in_use(&app).await.map_err(|fault| ServeError::OwnContent(format!("{fault:?}")))?;
+    state::in_use(&app).await.map_err(|fault| match fault {
+        Fault::Store(error) => ServeError::Records(error),
+        other => ServeError::OwnContent(format!("{other:?}")),
+    })?;
+    let latest = app.store().read(handrail_store::journal::latest).await;
+    latest.map_err(ServeError::Records)?.into_iter().for_each(|it| app.config().clock.saw(it));
     // Ends with this function, however that ends.
     let mut beside = tokio::task::JoinSet::new();
     beside.spawn(state::keep_current(app.clone(), state::EVERY));

@@ -90,7 +90,11 @@ impl Clinic {
     }
 
     async fn get(&self, path: &str, cookies: &str) -> Answer {
-        let request = Request::builder().uri(path).header(header::HOST, HOST).header(header::COOKIE, cookies);
+        let request = Request::builder()
+            .uri(path)
+            .header(header::HOST, HOST)
+            .header("sec-fetch-site", "none")
+            .header(header::COOKIE, cookies);
         self.send(request.body(Body::empty()).expect("request")).await
     }
 

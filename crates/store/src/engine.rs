@@ -110,16 +110,27 @@ struct Watched<'a> {
 
 impl Tx for Watched<'_> {
     fn execute(&mut self, sql: &str, params: &[Value]) -> Result<u64, StoreError> {
-        self.tx.execute(sql, params).inspect_err(|e| self.failed = Some(e.clone()))
+        let done = without_zeros(params).and_then(|()| self.tx.execute(sql, params));
+        done.inspect_err(|e| self.failed = Some(e.clone()))
     }
 
     fn query(&mut self, sql: &str, params: &[Value]) -> Result<Vec<Row>, StoreError> {
-        self.tx.query(sql, params).inspect_err(|e| self.failed = Some(e.clone()))
+        let found = without_zeros(params).and_then(|()| self.tx.query(sql, params));
+        found.inspect_err(|e| self.failed = Some(e.clone()))
     }
 
     fn dialect(&self) -> Dialect {
         self.tx.dialect()
     }
+}
+
+/// PostgreSQL keeps no text with a zero character and asks for none; refusing it everywhere keeps both databases alike.
+fn without_zeros(params: &[Value]) -> Result<(), StoreError> {
+    let has_zero = |it: &Value| matches!(it, Value::Text(text) if text.contains('\0'));
+    if params.iter().any(has_zero) {
+        return Err(StoreError::refused("a text with a zero character", "remove the character and send again"));
+    }
+    Ok(())
 }
 
 /// Runs a job; a panic becomes an error.

@@ -305,6 +305,19 @@ fn hash(r: &Record) -> [u8; 32] {
     *hasher.finalize().as_bytes()
 }
 
+/// The latest moment at which something was recorded, as the lines of the caseload and the clinic's own stream have it;
+/// `None` before the first entry. To notice a clock that was set back while no server ran.
+///
+/// # Errors
+/// Errors of the database.
+pub fn latest(tx: &mut dyn Tx) -> Result<Option<Timestamp>, StoreError> {
+    let row = query_opt(tx, "SELECT max(updated) AS latest FROM summary", &[])?;
+    let of_episodes = row.map(|r| r.moment_opt("latest")).transpose()?.flatten();
+    let newest = Filter { limit: Some(1), newest_first: true, ..Filter::default() };
+    let of_clinic = read(tx, CLINIC, newest)?.first().map(|it| it.recorded);
+    Ok(of_episodes.max(of_clinic))
+}
+
 /// Which entries of a stream to read.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Filter<'a> {

@@ -26,6 +26,7 @@ on_both!(
     one_bad_job_does_not_hurt_its_batch,
     reading_cannot_write,
     values_come_back_as_they_went,
+    a_zero_character_is_refused_not_failed_on,
     columns_name_themselves_in_errors,
     today_agrees_with_a_plain_count,
     patients_are_found,
@@ -278,6 +279,15 @@ fn values_come_back_as_they_went(fresh: &Fresh) {
     assert_eq!(row.int("head").expect("int"), -5);
     assert_eq!(row.hash("hash").expect("hash"), token);
     assert_eq!(row.text_opt("none").expect("null"), None);
+}
+
+fn a_zero_character_is_refused_not_failed_on(fresh: &Fresh) {
+    let store = fresh.open();
+    let read = store.read_blocking(|tx| journal::head(tx, "e\0"));
+    assert!(matches!(read, Err(StoreError::Refused { .. })), "{read:?}");
+    let wrote = store.write_blocking(|tx| settings::put(tx, "name", "a\0b"));
+    assert!(matches!(wrote, Err(StoreError::Refused { .. })), "{wrote:?}");
+    write(&store, |tx| settings::put(tx, "name", "ab"));
 }
 
 fn columns_name_themselves_in_errors(fresh: &Fresh) {

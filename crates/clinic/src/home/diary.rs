@@ -7,7 +7,7 @@ use std::sync::Arc;
 use crate::fault::Fault;
 use crate::gate::{PatientSession, Visitor};
 use crate::records::{self, Loaded, New};
-use crate::{Right, Route};
+use crate::{App, Right, Route};
 use axum::Json;
 use axum::body::Bytes;
 use axum::response::{IntoResponse, Response};
@@ -101,10 +101,15 @@ async fn take(visitor: Visitor, session: PatientSession, body: Bytes) -> Result<
     if let Some(number) = number_of(&loaded, &kept_key) {
         return Ok(taken(number));
     }
-    let today = app.today();
+    let (today, behind) = (last_day(app), app.config().clock.behind().is_some());
     let mut facts = Vec::new();
     if let Some(sent_diary) = &sent.diary {
-        let mut diary = to_diary(sent_diary, &loaded, today).map_err(|it| refused(words, it))?;
+        let checked = to_diary(sent_diary, &loaded, today);
+        if behind && checked == Err("future") {
+            // The clinic's clock is wrong, not the phone's: the phone keeps the diary and sends it again.
+            return Err(Fault::Clock);
+        }
+        let mut diary = checked.map_err(|it| refused(words, it))?;
         let before = run.as_ref().and_then(|(start, _)| earlier(&loaded, start));
         if let Some((_, old)) = before {
             // The newer report of the same session takes its place; a sign in the old one stays raised.
@@ -137,6 +142,12 @@ async fn take(visitor: Visitor, session: PatientSession, body: Bytes) -> Result<
     let written = records::write(app, &session.episode, by, facts, Some(check)).await?;
     let number = number_of(&written, &key).ok_or_else(|| Fault::Internal("a report got no number".into()))?;
     Ok(taken(number))
+}
+
+/// Today; while the clinic's clock stands behind what was recorded, the day of the latest record.
+fn last_day(app: &App) -> Date {
+    let latest = app.config().clock.behind().map(|it| it.to_zoned_datetime(app.config().zone.clone()).date());
+    latest.map_or(app.today(), |it| it.max(app.today()))
 }
 
 /// The answer to a report, also to one that had been taken before.

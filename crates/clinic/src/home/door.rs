@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Response};
 use handrail_store::links::{self, Link, PatientSession};
 use handrail_store::tokens::{new_secret, secret_hash};
 use handrail_store::{StoreError, Tx};
-use handrail_words::{Lang, Words};
+use handrail_words::Lang;
 use jiff::civil::Date;
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -44,11 +44,12 @@ struct Chosen {
 
 async fn door_page(visitor: Visitor, Path(secret): Path<String>, Query(chosen): Query<Chosen>) -> Markup {
     let picked: Option<Lang> = chosen.lang.as_deref().and_then(|it| it.parse().ok());
-    form(visitor.content.words(picked.unwrap_or(visitor.lang)), &secret, picked, None)
+    form(&visitor, &secret, picked, None)
 }
 
 /// The form. What was typed is not shown again: the next person at this phone need not see it.
-fn form(words: &Words, secret: &str, picked: Option<Lang>, wrong: Option<&str>) -> Markup {
+fn form(visitor: &Visitor, secret: &str, picked: Option<Lang>, wrong: Option<&str>) -> Markup {
+    let words = visitor.content.words(picked.unwrap_or(visitor.lang));
     let say = |key: &str| words.text(key, &[]);
     let title = say("p-door-title");
     // Only letters and digits are ever made; anything else in the address is nobody's secret.
@@ -82,6 +83,7 @@ fn form(words: &Words, secret: &str, picked: Option<Lang>, wrong: Option<&str>) 
                 p { (say("p-door-lead")) }
                 @if let Some(key) = wrong { div class="notice stop" role="alert" { p { (say(key)) } } }
                 form method="post" action=(action) class="card" data-door="" {
+                    (visitor.token())
                     @if let Some(lang) = picked { input type="hidden" name="lang" value=(lang.id()); }
                     fieldset class="birth" {
                         legend { (say("p-door-born")) }
@@ -114,16 +116,15 @@ async fn knock(visitor: Visitor, Path(secret): Path<String>, fields: Fields) -> 
     let app = &visitor.app;
     let hash = secret_hash(&secret);
     let picked: Option<Lang> = fields.opt("lang").and_then(|it| it.parse().ok());
-    let words = visitor.content.words(picked.unwrap_or(visitor.lang));
     // The hash, not the secret, names the link in memory.
     let name = blake3::Hash::from(hash).to_hex();
     app.limits().try_once(&visitor.address, &format!("door:{}", &name[..16]))?;
     let Some(given) = born(&fields) else {
-        let page = form(words, &secret, picked, Some("p-door-blank"));
+        let page = form(&visitor, &secret, picked, Some("p-door-blank"));
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     let Some((cookie_secret, session, language)) = enter(app, hash, given).await? else {
-        let page = form(words, &secret, picked, Some("p-door-wrong"));
+        let page = form(&visitor, &secret, picked, Some("p-door-wrong"));
         return Ok((StatusCode::UNAUTHORIZED, page).into_response());
     };
     let lasts = session.ends.as_second() - session.created.as_second();

@@ -20,6 +20,7 @@ mod secrets;
 use crate::{Right, Route};
 
 pub use own::password_due;
+pub(crate) use parts::moment;
 
 /// Routes.
 pub fn routes() -> Vec<Route> {

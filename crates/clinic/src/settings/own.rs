@@ -323,6 +323,9 @@ pub(crate) async fn confirm_codes(desk: Desk, visitor: Visitor, fields: Fields) 
     let code = fields.opt("code").unwrap_or_default().replace(' ', "");
     let (id, now) = (desk.staff.account.clone(), desk.app.now());
     desk.app.limits().try_once(&visitor.address, &format!("code:{id}"))?;
+    // Sessions that began with the password alone end; this one goes on under another secret.
+    let fresh = Fresh::new()?;
+    let (at, secrets) = (desk.clone(), fresh.clone());
     let fits = desk
         .app
         .store()
@@ -338,14 +341,16 @@ pub(crate) async fn confirm_codes(desk: Desk, visitor: Visitor, fields: Fields) 
             }
             accounts::update(tx, &id, &Change { totp: Some(Some(pending.secret)), ..Change::default() })?;
             settings::put_json(tx, &pending_name(&id), &None::<Pending>)?;
-            audit(tx, now, &id, "account", "own one-time codes turned on")?;
+            let ended = begin_anew(tx, &at, &secrets)?;
+            let says = format!("own one-time codes turned on; {ended} other sessions ended");
+            audit(tx, now, &id, "account", &says)?;
             Ok(true)
         })
         .await?;
     if !fits {
         return Err(refused(&desk, "c-settings-codes-wrong"));
     }
-    Ok(see_other("/settings?done=codes-on"))
+    Ok(fresh.answer(&desk, "/settings?done=codes-on"))
 }
 
 pub(crate) async fn end_codes(desk: Desk, visitor: Visitor, fields: Fields) -> Result<Response, Fault> {

@@ -12,6 +12,7 @@ use handrail_clinic::{App, Clock, Config, Listen, Role, router, seed};
 use handrail_library::Library;
 use handrail_store::sessions::Session;
 use handrail_store::tokens::{new_secret, secret_hash};
+use handrail_store::links::{self, Link, PatientSession};
 use handrail_store::{Config as StoreConfig, Key, Place, Store, accounts, sessions};
 use jiff::civil::{Date, date};
 use jiff::tz::TimeZone;
@@ -111,6 +112,32 @@ impl Desk {
             .await
             .expect("a session");
         Person { cookie: format!("{}={secret}", cookie_name(&self.app, "desk")), csrf }
+    }
+
+    /// A session of a patient's link, without the door.
+    pub async fn patient(&self, episode: &str) -> Person {
+        let (secret, csrf) = (new_secret().expect("random"), new_secret().expect("random"));
+        let id = handrail_store::tokens::new_id().expect("random");
+        let ends = now() + SignedDuration::from_hours(24 * 30);
+        let link = Link {
+            id: id.clone(),
+            token: secret_hash(&new_secret().expect("random")),
+            episode: episode.into(),
+            created_by: "test".into(),
+            created: now(),
+            expires: ends,
+            revoked: None,
+            tries: 0,
+            last_try: None,
+        };
+        let session =
+            PatientSession { token: secret_hash(&secret), link: id, csrf: csrf.clone(), created: now(), ends };
+        let begin = move |tx: &mut dyn handrail_store::Tx| {
+            links::create(tx, &link)?;
+            links::begin_session(tx, &session)
+        };
+        self.store.write(begin).await.expect("a session");
+        Person { cookie: format!("{}={secret}", cookie_name(&self.app, "home")), csrf }
     }
 
     /// Sends a request.
