@@ -3,6 +3,9 @@
 "use strict";
 (() => {
   const folds = [...document.querySelectorAll("details.fold")];
+  // A wide page has room for the restrictions as they are; on a phone they open on demand.
+  const limits = document.getElementById("restrictions")?.closest("details.fold");
+  if (limits && matchMedia("(min-width: 46rem)").matches) limits.open = true;
   const open = () => {
     const wanted = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
     const fold = wanted?.closest("details.fold");

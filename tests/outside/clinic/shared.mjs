@@ -96,20 +96,23 @@ const focusState = (wanted) => {
   const it = document.activeElement;
   if (it !== wanted) return null;
   const label = it.closest('label') ?? (it.id && document.querySelector(`label[for="${CSS.escape(it.id)}"]`));
-  const marked = [it, it.nextElementSibling, label].filter(Boolean).some((one) => {
+  const marked = [it, it.nextElementSibling, it.closest('[data-lined]'), label].filter(Boolean).some((one) => {
     const style = getComputedStyle(one);
     return style.outlineStyle !== 'none' && Number.parseFloat(style.outlineWidth) >= 2;
   });
   const seen = [it, it.nextElementSibling, label].filter(Boolean).some((one) => {
     for (const box of one.getClientRects()) {
-      const [x, y] = [box.left + box.width / 2, box.top + Math.min(box.height / 2, 20)];
-      const top = document.elementFromPoint(x, y);
-      if (top && (top === one || one.contains(top) || top.contains(one))) return true;
+      const [above, below] = [Math.max(box.top, 0), Math.min(box.bottom, innerHeight)];
+      const top = document.elementFromPoint(box.left + box.width / 2, (above + below) / 2);
+      if (below > above && top && (top === one || one.contains(top) || top.contains(one))) return true;
     }
     return false;
   });
   return { marked, seen };
 };
+
+/** What an act leads to: a page at the same address. */
+export const AGAIN = Symbol('again');
 
 /**
  * Hands on a keyboard: everything a person does is a key, and each key is counted. Keys that choose within one control
@@ -201,11 +204,15 @@ export class Keys {
   async act(selector, until, { key = 'Enter', ...options } = {}) {
     await this.to(selector, options);
     this.steps.buttons += 1;
+    if (until === AGAIN) await this.page.evaluate(() => { window.before = true; });
     const from = performance.now();
     await this.press(key);
     // A function of an address is asked here, one without arguments in the page.
     if (typeof until === 'function' && until.length === 0) await this.page.waitForFunction(until, null, { timeout: 20000 });
-    else if (until) {
+    else if (until === AGAIN) {
+      await this.page.waitForFunction(() => window.before === undefined);
+      await this.page.waitForLoadState('load');
+    } else if (until) {
       await this.page.waitForURL(until, { timeout: 20000 });
       await this.page.waitForLoadState('load');
     }

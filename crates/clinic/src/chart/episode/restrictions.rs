@@ -9,12 +9,16 @@ use crate::chart::reasons::{Teller, capital};
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let Ok(plan) = case.plan else { return html! {} };
     let (words, envelope) = (case.words, &plan.envelope);
-    html! {
-        section class="card" aria-labelledby="restrictions" {
-            div class="row apart" {
-                h2 id="restrictions" { (case.say("c-today-restrictions")) }
-                p class="quiet small" { (plan.protocol.title) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
-            }
+    let limits: Vec<String> = envelope
+        .in_force
+        .iter()
+        .map(|it| {
+            let late = if it.overdue { format!(" ({})", case.say("c-today-overdue")) } else { String::new() };
+            format!("{}: {}{late}", words.limit_on(&it.limit), words.limit_value(&it.limit))
+        })
+        .collect();
+    let body = html! {
+            p class="quiet small" { (plan.protocol.title) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
             @if envelope.in_force.is_empty() { p { (case.say("c-today-nothing-recorded")) } }
             @else {
                 table class="stacked restrictions" {
@@ -51,8 +55,8 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
                     } } }
                 }
             }
-        }
-    }
+    };
+    super::fold("restrictions", &case.say("c-today-restrictions"), &limits.join(" · "), &body)
 }
 
 fn row(case: &Case<'_>, it: &InForce) -> Markup {
