@@ -625,8 +625,8 @@ for (const name of chosen) {
     }
     if (argument('only')) console.log(`path ${name} ${lang}: ${((performance.now() - from) / 1000).toFixed(1)} s`);
   };
-  // Both at once; where time is measured, one after the other.
-  if (name === 'program') for (const lang of ['en', 'es']) await walk(lang);
+  // Both at once; one after the other where time is measured, and where one waits for the other's turn.
+  if (name === 'program' || name === 'settings') for (const lang of ['en', 'es']) await walk(lang);
   else await Promise.all(['en', 'es'].map(walk));
   for (const context of browser.contexts()) await context.close();
 }
