@@ -190,6 +190,8 @@
       }
       box.querySelector("[data-found]").textContent = asked ? String(count) : "";
     };
+    // A list that came anew is searched as the one before.
+    if (field.value) field.oninput();
   };
   find();
   // A new episode comes here for its first program: it is proposed at once, and once only.
