@@ -8,7 +8,7 @@ use handrail_anatomy::Interval;
 
 use crate::chart::{
     Block, CEILING_WIDTH, CeilingLine, ChartError, Label, NARROW, NO_SIGN, QUIET, Type, UNIT, check_bounds,
-    check_length, check_width, even_ticks, flag, grid_ink, hatching, no_sign, rule, sentences, shape, span,
+    check_length, check_width, even_ticks, flag, grid_ink, hatching, no_sign, rule, sentences, span,
     tick_label, write, write_over,
 };
 use crate::palette::{INK, PAPER, Paint, STOP};
