@@ -230,7 +230,8 @@ fn finish(door: &Door, mut answer: Response, learned: &Learned, lang: Lang, path
     let status = answer.status();
     let words = door.app.words(lang);
     let is_patient = door.right == Right::Patient || path.starts_with("/p/");
-    let says = words.text(told.key, &[("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())]);
+    let says =
+        words.text(told.key, &[("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())]);
     let mend = match told.passing {
         true => words.text(&format!("{}-mend", told.key), &[]),
         false => told.mend,
@@ -291,7 +292,8 @@ async fn pass(
         learned.sent = (is_form && !door.data).then(|| bytes.clone());
         request = Request::from_parts(parts, Body::from(bytes.clone()));
     }
-    let mut visitor = Visitor { app: door.app.clone(), lang, address: address_of(door, &request), form: None };
+    let mut visitor =
+        Visitor { app: door.app.clone(), lang, address: address_of(door, &request), form: None };
     let csrf = match door.right {
         Right::Anyone => {
             let form = form_secret(door, request.headers(), learned)?;

@@ -91,12 +91,10 @@ pub async fn serve(
     }
     let app = App::new(config).map_err(ServeError::Content)?;
     // The clinic's own content is there before the first page.
-    crate::content::state::in_use(&app)
-        .await
-        .map_err(|fault| match fault {
-            Fault::Store(error) => ServeError::Records(error),
-            other => ServeError::OwnContent(format!("{other:?}")),
-        })?;
+    crate::content::state::in_use(&app).await.map_err(|fault| match fault {
+        Fault::Store(error) => ServeError::Records(error),
+        other => ServeError::OwnContent(format!("{other:?}")),
+    })?;
     let latest = app.store().read(handrail_store::journal::latest).await;
     latest.map_err(ServeError::Records)?.into_iter().for_each(|it| app.config().clock.saw(it));
     let service = router(&app, routes).into_make_service_with_connect_info::<SocketAddr>();
