@@ -82,7 +82,9 @@ impl Fault {
                 return Told { what: message.clone(), mend: mend.clone(), ..Told::only("c-fault-refused") };
             }
             Fault::Conflict(what) => return Told { what: what.clone(), ..Told::only("c-fault-conflict") },
-            Fault::TooMany { wait } => return Told { what: wait.to_string(), ..Told::only("c-fault-too-many") },
+            Fault::TooMany { wait } => {
+                return Told { what: wait.to_string(), ..Told::only("c-fault-too-many") };
+            }
             Fault::TooLarge => "c-fault-too-large",
             Fault::Store(error) => {
                 let detail = Some(error.message());

@@ -256,7 +256,8 @@ fn finish(
     let status = answer.status();
     let words = content.words(lang);
     let is_patient = door.right == Right::Patient || path.starts_with("/p/");
-    let says = words.text(told.key, &[("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())]);
+    let says =
+        words.text(told.key, &[("what", told.what.as_str().into()), ("mend", told.mend.as_str().into())]);
     let mend = match told.passing {
         true => words.text(&format!("{}-mend", told.key), &[]),
         false => told.mend,

@@ -26,10 +26,16 @@ fn failures() -> Vec<(StoreError, [&'static str; 2])> {
     let (place, detail) = (|| FILE.to_string(), || "disk I/O error".to_string());
     vec![
         (StoreError::Full { place: place() }, ["full", "lleno"]),
-        (StoreError::ReadOnly { place: place(), detail: detail() }, ["cannot be written", "no se puede escribir"]),
+        (
+            StoreError::ReadOnly { place: place(), detail: detail() },
+            ["cannot be written", "no se puede escribir"],
+        ),
         (StoreError::Corrupt { place: place(), detail: detail() }, ["damaged", "dañada"]),
         (StoreError::WrongKey { place: place() }, ["damaged", "dañada"]),
-        (StoreError::Away { place: place(), detail: detail(), unsure: false }, ["cannot be reached", "No se llega"]),
+        (
+            StoreError::Away { place: place(), detail: detail(), unsure: false },
+            ["cannot be reached", "No se llega"],
+        ),
         (StoreError::Away { place: place(), detail: detail(), unsure: true }, ["is not known", "No se sabe"]),
         (StoreError::Busy { place: place() }, ["Another program", "Otro programa"]),
         (StoreError::Disk { place: place(), detail: detail() }, ["disk of the clinic", "disco del servidor"]),
@@ -93,7 +99,10 @@ async fn each_failure_of_the_database_is_a_page_in_the_persons_language_that_say
             let page = get_in(&desk, Some(&ines), &format!("/fails/page/{n}"), lang).await;
             let name = format!("{error:?} in {lang}: {}", page.text);
             assert_eq!(page.status, status, "{name}");
-            assert!(page.text.contains(says) && page.text.contains(&format!("<html lang=\"{lang}\"")), "{name}");
+            assert!(
+                page.text.contains(says) && page.text.contains(&format!("<html lang=\"{lang}\"")),
+                "{name}"
+            );
             assert!(page.text.matches("<p>").count() >= 3 && !page.text.contains("[no words"), "{name}");
             assert!(is_ours(&page.headers) && page.headers.contains_key(header::RETRY_AFTER), "{name}");
             // Where the records are helps those who work here; nobody else is told.
@@ -110,7 +119,10 @@ async fn each_failure_of_the_database_is_a_page_in_the_persons_language_that_say
         }
         let report = desk.post(Some(&marta), &format!("/fails/report/{n}"), &[]).await;
         let told: Value = serde_json::from_str(&report.text).expect("JSON");
-        assert!(report.status == status && told["mend"].as_str().is_some_and(|it| it.contains("your phone")), "{told}");
+        assert!(
+            report.status == status && told["mend"].as_str().is_some_and(|it| it.contains("your phone")),
+            "{told}"
+        );
         let data = desk.post(Some(&ines), &format!("/fails/data/{n}"), &[]).await;
         let told: Value = serde_json::from_str(&data.text).expect("JSON");
         assert!(told["error"].as_str().is_some_and(|it| it.contains(says[0])), "{told}");
@@ -135,7 +147,8 @@ async fn what_was_typed_comes_back_to_be_sent_again_but_no_password() {
         assert!(page.text.contains(part), "{part}: {}", page.text);
     }
     for secret in ["password", "present"] {
-        let page = desk.post(Some(&ines), "/fails/form/0", &[(secret, "wade tulip"), ("new", "oblong nine")]).await;
+        let page =
+            desk.post(Some(&ines), "/fails/form/0", &[(secret, "wade tulip"), ("new", "oblong nine")]).await;
         assert!(!page.text.contains("tulip") && !page.text.contains("oblong"), "{}", page.text);
     }
     // What a form from elsewhere says is not repeated.
@@ -154,7 +167,11 @@ async fn a_request_that_breaks_off_or_cannot_be_read_is_told_on_a_page_of_ours()
     let ines = desk.person(Role::Therapist).await;
     let broken = get_in(&desk, Some(&ines), "/breaks", "es").await;
     assert_eq!(broken.status, StatusCode::INTERNAL_SERVER_ERROR);
-    assert!(broken.text.contains("Un error del programa") && !broken.text.contains("hole"), "{}", broken.text);
+    assert!(
+        broken.text.contains("Un error del programa") && !broken.text.contains("hole"),
+        "{}",
+        broken.text
+    );
     assert!(is_ours(&broken.headers));
     for (path, status) in [
         ("/e/%ff%fe", StatusCode::BAD_REQUEST),
@@ -238,7 +255,8 @@ async fn a_clock_that_was_set_back_is_told_and_no_diary_is_lost_by_it() {
     let waits = send(diary(4, "2026-11-26")).await;
     assert_eq!(waits.status, StatusCode::SERVICE_UNAVAILABLE, "{}", waits.text);
     assert!(waits.text.contains("your phone"), "{}", waits.text);
-    let note = desk.post(Some(&ines), &format!("/e/{MARTA}/record/note"), &[("says", "written meanwhile")]).await;
+    let note =
+        desk.post(Some(&ines), &format!("/e/{MARTA}/record/note"), &[("says", "written meanwhile")]).await;
     assert_eq!(note.status, StatusCode::SEE_OTHER, "{}", note.text);
 
     shift.store(DAY_S, Ordering::SeqCst);

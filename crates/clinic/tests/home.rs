@@ -104,6 +104,7 @@ impl Clinic {
             .uri(path)
             .header(header::HOST, HOST)
             .header(header::ORIGIN, format!("https://{HOST}"))
+            .header("sec-fetch-site", "same-origin")
             .header(header::COOKIE, cookies)
             .header(header::CONTENT_TYPE, kind);
         if let Some(csrf) = csrf {

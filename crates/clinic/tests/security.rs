@@ -187,7 +187,8 @@ async fn a_link_that_was_changed_by_a_letter_opens_nothing_and_tells_nothing() {
 
 /// What the phone of a patient sends.
 async fn report(desk: &Desk, who: &Person, body: &Value) -> Answer {
-    let headers = [OURS, ("cookie", &who.cookie), ("x-csrf", &who.csrf), ("content-type", "application/json")];
+    let headers =
+        [OURS, ("cookie", &who.cookie), ("x-csrf", &who.csrf), ("content-type", "application/json")];
     send(desk, "/home/diary", &headers, &body.to_string()).await
 }
 
@@ -206,7 +207,11 @@ async fn a_report_sent_again_with_other_words_changes_nothing() {
     assert_eq!(first.status, StatusCode::OK, "{}", first.text);
     let before = entries(&desk, MARTA).await;
     let again = report(&desk, &marta, &json!({ "key": key, "tag": own, "message": "It went badly" })).await;
-    assert_eq!((again.status, &again.text), (first.status, &first.text), "answered with the entry that stands");
+    assert_eq!(
+        (again.status, &again.text),
+        (first.status, &first.text),
+        "answered with the entry that stands"
+    );
     assert_eq!(entries(&desk, MARTA).await, before, "nothing is written");
     let loaded = records::load(&desk.app, MARTA).await.expect("episode");
     let payload = &loaded.of_kind("message").next_back().expect("a message").payload;
@@ -239,7 +244,12 @@ async fn a_patients_session_reaches_no_record_of_anybody() {
                 Method::GET => desk.get(Some(&marta), &path).await,
                 _ => desk.post(Some(&marta), &path, &[]).await,
             };
-            assert!(answer.location().starts_with("/login"), "{path}: {} {:.300}", answer.status, answer.text);
+            assert!(
+                answer.location().starts_with("/login"),
+                "{path}: {} {:.300}",
+                answer.status,
+                answer.text
+            );
             assert!(!answer.text.contains("Castellanos"), "{path}");
             asked += 1;
         }
@@ -301,9 +311,18 @@ async fn a_form_of_one_episode_does_not_reach_into_another() {
     assert_eq!(desk.post(Some(&lead), &path, &fields).await.status, StatusCode::NOT_FOUND);
     // A restriction of another protocol cannot be confirmed or lifted here.
     for (end, field) in [("confirm", "confirm"), ("release", "release"), ("order", "replaces")] {
-        let fields = [(field, "no-such-restriction"), ("by", "Dr Invented"), ("document", "letter"), ("on", "2026-11-24")];
+        let fields = [
+            (field, "no-such-restriction"),
+            ("by", "Dr Invented"),
+            ("document", "letter"),
+            ("on", "2026-11-24"),
+        ];
         let answer = desk.post(Some(&lead), &format!("/e/{MARTA}/restrictions/{end}"), &fields).await;
-        assert!(answer.status.is_client_error() || answer.status == StatusCode::OK, "{end}: {}", answer.status);
+        assert!(
+            answer.status.is_client_error() || answer.status == StatusCode::OK,
+            "{end}: {}",
+            answer.status
+        );
     }
     let after = (entries(&desk, MARTA).await, entries(&desk, RUBEN).await);
     assert_eq!(after.1, before.1, "nothing in the other record");
@@ -311,7 +330,12 @@ async fn a_form_of_one_episode_does_not_reach_into_another() {
     assert_eq!(facts, marta.head, "nothing but views in this one");
     // Two sessions of accounts: one's own draft is not another's.
     let (ines, helena) = (logged_in(&desk, "ines").await, logged_in(&desk, "helena").await);
-    let headers = [OURS, ("cookie", ines.cookie.as_str()), ("x-csrf", &ines.csrf), ("content-type", "application/json")];
+    let headers = [
+        OURS,
+        ("cookie", ines.cookie.as_str()),
+        ("x-csrf", &ines.csrf),
+        ("content-type", "application/json"),
+    ];
     send(&desk, "/drafts", &headers, "{\"what\":\"note\",\"text\":\"private words\"}").await;
     assert!(desk.get(Some(&ines), "/drafts/note").await.text.contains("private words"));
     assert_eq!(desk.get(Some(&helena), "/drafts/note").await.status, StatusCode::NO_CONTENT);
@@ -328,10 +352,16 @@ async fn a_token_of_another_session_is_worth_nothing() {
         let answer = desk.post(Some(&forged), "/language", &[("lang", "es")]).await;
         assert_eq!(answer.status, StatusCode::FORBIDDEN, "{token}");
         let forged = Person { cookie: marta.cookie.clone(), csrf: there.csrf.clone() };
-        assert_eq!(desk.post(Some(&forged), "/home/language", &[("lang", "es")]).await.status, StatusCode::FORBIDDEN);
+        assert_eq!(
+            desk.post(Some(&forged), "/home/language", &[("lang", "es")]).await.status,
+            StatusCode::FORBIDDEN
+        );
     }
     assert_eq!(desk.post(Some(&here), "/language", &[("lang", "es")]).await.status, StatusCode::SEE_OTHER);
-    assert_eq!(desk.post(Some(&marta), "/home/language", &[("lang", "es")]).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(
+        desk.post(Some(&marta), "/home/language", &[("lang", "es")]).await.status,
+        StatusCode::SEE_OTHER
+    );
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -405,7 +435,8 @@ async fn a_browser_that_does_not_say_where_a_form_came_from_needs_the_token_of_i
                 let answer = send(&desk, path, &with(&[elsewhere]), &body(person)).await;
                 assert_eq!(answer.status, StatusCode::FORBIDDEN, "{path} {silent:?} {elsewhere:?}");
             }
-            let ours = send(&desk, path, &with(&[("referer", "https://clinic.test/e/x")]), &body(person)).await;
+            let ours =
+                send(&desk, path, &with(&[("referer", "https://clinic.test/e/x")]), &body(person)).await;
             assert_eq!(ours.status, StatusCode::SEE_OTHER);
         }
     }
@@ -431,8 +462,11 @@ async fn without_a_session_such_a_browser_needs_the_token_that_belongs_to_its_co
         for silent in SILENT {
             let with = |cookie: &str| {
                 let line = format!("handrail-form={cookie}");
-                let headers: Vec<(String, String)> =
-                    silent.iter().map(|it| (it.0.into(), it.1.into())).chain([("cookie".into(), line)]).collect();
+                let headers: Vec<(String, String)> = silent
+                    .iter()
+                    .map(|it| (it.0.into(), it.1.into()))
+                    .chain([("cookie".into(), line)])
+                    .collect();
                 headers
             };
             let refused = [
@@ -442,13 +476,15 @@ async fn without_a_session_such_a_browser_needs_the_token_that_belongs_to_its_co
                 (with(&form), format!("{fields}&csrf={form}")),
             ];
             for (headers, body) in refused {
-                let headers: Vec<(&str, &str)> = headers.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
+                let headers: Vec<(&str, &str)> =
+                    headers.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
                 let answer = send(&desk, path, &headers, &body).await;
                 assert_eq!(answer.status, StatusCode::FORBIDDEN, "{path} {headers:?} {body}");
                 assert!(cookie_of(&answer, cookie).is_none());
             }
             let headers = with(&form);
-            let headers: Vec<(&str, &str)> = headers.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
+            let headers: Vec<(&str, &str)> =
+                headers.iter().map(|it| (it.0.as_str(), it.1.as_str())).collect();
             let taken = send(&desk, path, &headers, &signed).await;
             assert_eq!(taken.location(), to, "{path} {headers:?}: {} {:.300}", taken.status, taken.text);
             assert!(cookie_of(&taken, cookie).is_some());

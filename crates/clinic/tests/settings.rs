@@ -301,6 +301,7 @@ async fn one_time_codes_count_from_the_first_code_on_and_each_code_once() {
     let confirmed = ines.post("/settings/codes/confirm", &[("code", &first)]).await;
     assert_eq!(confirmed.status, StatusCode::SEE_OTHER, "{}", confirmed.body);
     assert_eq!(clinic.account("ines").await.totp.as_deref(), Some(secret.as_str()));
+    let ines = clinic.browser(confirmed.cookie().expect("another session")).await;
     assert_eq!(ines.get("/settings/codes").await.location(), "/settings", "the secret is not shown again");
 
     let log_in = |code: String| {

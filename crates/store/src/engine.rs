@@ -128,7 +128,10 @@ impl Tx for Watched<'_> {
 fn without_zeros(params: &[Value]) -> Result<(), StoreError> {
     let has_zero = |it: &Value| matches!(it, Value::Text(text) if text.contains('\0'));
     if params.iter().any(has_zero) {
-        return Err(StoreError::refused("a text with a zero character", "remove the character and send again"));
+        return Err(StoreError::refused(
+            "a text with a zero character",
+            "remove the character and send again",
+        ));
     }
     Ok(())
 }

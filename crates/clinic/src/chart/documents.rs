@@ -6,6 +6,7 @@ use crate::fault::Fault;
 use crate::gate::Desk;
 use crate::layout::{Place, page as frame};
 use crate::records::{self, Loaded};
+use axum::body::{Body, to_bytes};
 use axum::extract::{Path, Query};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -89,19 +90,19 @@ pub(crate) async fn follow(
         text.map(String::into_bytes).map_err(|error| NotMade::Content(error.to_string()))
     })
     .await?;
-    if made.status() == StatusCode::OK
-        && let Ok(policy) = FOLLOW_POLICY.parse()
-    {
-        made.headers_mut().insert(header::CONTENT_SECURITY_POLICY, policy);
+    if made.status() != StatusCode::OK {
+        return Ok(made);
     }
+    // The page has its script and style within; its policy names them by their digests and lets nothing else run.
+    let (parts, body) = made.into_parts();
+    let page =
+        to_bytes(body, usize::MAX).await.map_err(|error| Fault::Internal(format!("guided page: {error}")))?;
+    let policy = crate::home::policy(&String::from_utf8_lossy(&page)).and_then(|it| it.parse().ok());
+    let policy = policy.ok_or_else(|| Fault::Internal("the guided page has no script or style".into()))?;
+    made = Response::from_parts(parts, Body::from(page));
+    made.headers_mut().insert(header::CONTENT_SECURITY_POLICY, policy);
     Ok(made)
 }
-
-/// The page has its script and style within and names them by their digests in a policy of its own, which holds as
-/// well as this one. It reaches nothing of this server, and the server's cookie is not its to use.
-const FOLLOW_POLICY: &str = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; \
-                             img-src data: blob:; media-src data: blob:; base-uri 'none'; form-action 'none'; \
-                             frame-ancestors 'none'";
 
 /// What a document is made of.
 struct Made<'a> {

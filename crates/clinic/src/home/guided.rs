@@ -64,7 +64,7 @@ fn with_way_back(page: &str, words: &Words) -> String {
 
 /// The policy of the page: nothing is loaded or sent, and only the script and the style in it run. `None` when one
 /// is missing, so that a changed template is noticed.
-fn policy(page: &str) -> Option<String> {
+pub(crate) fn policy(page: &str) -> Option<String> {
     let hash = |text: &str| STANDARD.encode(Sha256::digest(text.as_bytes()));
     let between = |open: &str, close: &str| {
         let from = page.rfind(open)? + open.len();

@@ -12,6 +12,8 @@ mod sheet;
 
 use crate::Route;
 
+pub(crate) use guided::policy;
+
 /// Routes.
 pub fn routes() -> Vec<Route> {
     let mut all = Vec::new();

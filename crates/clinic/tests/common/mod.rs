@@ -10,9 +10,9 @@ use handrail_clinic::gate::cookie_name;
 use handrail_clinic::routes::table;
 use handrail_clinic::{App, Clock, Config, Listen, Role, router, seed};
 use handrail_library::Library;
+use handrail_store::links::{self, Link, PatientSession};
 use handrail_store::sessions::Session;
 use handrail_store::tokens::{new_secret, secret_hash};
-use handrail_store::links::{self, Link, PatientSession};
 use handrail_store::{Config as StoreConfig, Key, Place, Store, accounts, sessions};
 use jiff::civil::{Date, date};
 use jiff::tz::TimeZone;
@@ -130,8 +130,13 @@ impl Desk {
             tries: 0,
             last_try: None,
         };
-        let session =
-            PatientSession { token: secret_hash(&secret), link: id, csrf: csrf.clone(), created: now(), ends };
+        let session = PatientSession {
+            token: secret_hash(&secret),
+            link: id,
+            csrf: csrf.clone(),
+            created: now(),
+            ends,
+        };
         let begin = move |tx: &mut dyn handrail_store::Tx| {
             links::create(tx, &link)?;
             links::begin_session(tx, &session)

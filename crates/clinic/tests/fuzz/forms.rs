@@ -28,7 +28,11 @@ fn attribute(tag: &str, name: &str) -> Option<String> {
 
 /// Markup to text.
 pub fn plain(text: &str) -> String {
-    text.replace("&quot;", "\"").replace("&lt;", "<").replace("&gt;", ">").replace("&#39;", "'").replace("&amp;", "&")
+    text.replace("&quot;", "\"")
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&#39;", "'")
+        .replace("&amp;", "&")
 }
 
 /// Adds the forms of a page to those known, under each path that they are sent to.
@@ -42,7 +46,9 @@ pub fn collect(page: &str, known: &mut BTreeMap<String, Vec<Form>>) {
         for name in ["action", "data-check", "data-tight", "data-look"] {
             to.extend(attribute(&head, name));
         }
-        to.extend(inside.split("<button").skip(1).filter_map(|it| attribute(it.split('>').next()?, "formaction")));
+        to.extend(
+            inside.split("<button").skip(1).filter_map(|it| attribute(it.split('>').next()?, "formaction")),
+        );
         if inside.contains("data-all") || to.iter().any(|it| it == "/new") {
             to.push("/new/orders".into());
         }
@@ -71,7 +77,11 @@ fn fields(inside: &str) -> Vec<Field> {
                 let typed = attribute(tag, "type").unwrap_or_default();
                 let choice = kind == "button" || typed == "checkbox" || typed == "radio";
                 let set = !choice || padded.contains(" checked ");
-                let value = if kind == "input" && !choice && attribute(tag, "value").is_none() { String::new() } else { value };
+                let value = if kind == "input" && !choice && attribute(tag, "value").is_none() {
+                    String::new()
+                } else {
+                    value
+                };
                 match out.iter_mut().find(|it| it.name == name && choice) {
                     Some(known) => {
                         known.offers.push(value.clone());
