@@ -190,8 +190,15 @@
       }
       box.querySelector("[data-found]").textContent = asked ? String(count) : "";
     };
+    // A list that came anew is searched as the one before.
+    if (field.value) field.oninput();
   };
   find();
+  // A new episode comes here for its first program: it is proposed at once, and once only.
+  if (new URLSearchParams(location.search).has("propose")) {
+    history.replaceState(null, "", location.pathname);
+    if (!board.querySelector(".shot")) form.requestSubmit(form.querySelector('button[formaction$="/propose"]'));
+  }
   // What a verdict lacks at first sight is asked for at once.
   if (board.querySelector(".shot")) simulate(turn);
 })();

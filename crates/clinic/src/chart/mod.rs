@@ -11,6 +11,8 @@ mod patients;
 pub mod reasons;
 mod today;
 
+pub(crate) use episode::{next_changes, until_words};
+
 use crate::{Right, Route};
 
 /// Routes.

@@ -1,11 +1,14 @@
 //! The form.
 
 use crate::assets::asset;
+use crate::chart::reasons::Teller;
+use crate::chart::until_words;
 use crate::fields::Fields;
 use crate::gate::Desk;
 use crate::layout::{Place, csrf, page_with};
 use crate::rights::Right;
 use handrail_anatomy::Side;
+use handrail_library::Library;
 use handrail_protocol::{Envelope, Orders, Protocol, envelope};
 use handrail_words::Lang;
 use jiff::civil::Date;
@@ -201,7 +204,7 @@ pub fn orders(desk: &Desk, typed: &Typed) -> Markup {
                 }
             }
             @match day_limits(desk, typed, protocol) {
-                Some(limits) => (restrictions(desk, typed, &limits)),
+                Some(limits) => (restrictions(desk, typed, &limits, &library)),
                 None => p class="quiet" { (desk.say("c-new-orders-date")) },
             }
         }
@@ -238,8 +241,9 @@ fn day_limits(desk: &Desk, typed: &Typed, protocol: &Protocol) -> Option<Envelop
     envelope(protocol, &orders, desk.app.today()).ok()
 }
 
-fn restrictions(desk: &Desk, typed: &Typed, limits: &Envelope) -> Markup {
+fn restrictions(desk: &Desk, typed: &Typed, limits: &Envelope, library: &Library) -> Markup {
     let words = desk.words();
+    let teller = Teller::new(words, library, typed.value("protocol"), desk.app.today());
     let ticked = typed.fields.all("confirm");
     let args = [("day", f64::from(limits.day).into()), ("week", f64::from(limits.week).into())];
     html! {
@@ -256,7 +260,7 @@ fn restrictions(desk: &Desk, typed: &Typed, limits: &Envelope) -> Markup {
                 tbody { @for it in &limits.in_force {
                     tr {
                         td { strong { (words.limit_on(&it.limit)) } ": " (words.limit_value(&it.limit)) }
-                        td { (words.until_clinician(&it.until)) }
+                        td { (until_words(&teller, it)) }
                         td class="small" { (it.source) @if let Some(known) = it.known { " (" (words.known_word(known)) ")" } }
                         @if desk.may(Right::Restrict) {
                             td { label class="tick" {

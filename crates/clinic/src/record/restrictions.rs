@@ -3,6 +3,8 @@
 
 use crate::Right;
 use crate::assets::asset;
+use crate::chart::reasons::Teller;
+use crate::chart::{next_changes, until_words};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
@@ -411,7 +413,7 @@ impl Shown<'_> {
                     span class={ "tag" (if assumed { " assumed" } else { "" }) } { (self.say(status_key(it.status))) }
                     @if it.overdue { span class="tag stop" { (self.say("c-record-overdue")) } }
                 }
-                p class="small" { (names::capital(&words.until_clinician(&it.until))) "." }
+                p class="small" { (until_words(&self.teller(), it)) "." }
                 div class="rec-foot" {
                 details {
                     summary { (self.say("c-record-source-of")) span class="unseen" { ": " (name) } }
@@ -547,6 +549,10 @@ impl Shown<'_> {
         }
     }
 
+    fn teller(&self) -> Teller<'_> {
+        Teller { words: self.words(), protocol: Some(self.protocol), today: self.desk.app.today() }
+    }
+
     /// The limb that the protocol is about.
     fn limb(&self) -> &'static str {
         let arm = |it: &InForce| matches!(it.limit, handrail_protocol::Limit::ArmWeightBearing(_));
@@ -620,7 +626,7 @@ impl Shown<'_> {
             section class="card" {
                 h2 { (self.say("c-record-coming")) }
                 @if self.envelope.next.is_empty() { p { (self.say("c-record-nothing-coming")) } }
-                ul { @for it in &self.envelope.next { li { (words.change_sentence(it)) } } }
+                (next_changes(&self.teller(), &self.envelope.next))
                 @if !self.envelope.lifted.is_empty() {
                     h3 { (self.say("c-record-was-lifted")) }
                     ul {

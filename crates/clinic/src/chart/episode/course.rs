@@ -35,12 +35,14 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
         ("c-today-notes", dated(&course.notes, Fact::Note)),
         ("c-today-reports", dated(&course.reports, Fact::Report)),
     ];
-    html! {
-        section class="card" aria-labelledby="course" {
-            div class="row apart" {
-                h2 id="course" { (case.say("c-today-course")) }
-                a class="button" href={ "/e/" (case.id()) "/record" } { (case.say("c-today-go-record")) }
-            }
+    let counts: Vec<String> =
+        parts.iter().map(|(key, list)| format!("{} ({})", case.say(key), list.len())).collect();
+    super::fold(
+        "course",
+        &case.say("c-today-course"),
+        &counts.join(" · "),
+        &html! {
+            p { a class="button" href={ "/e/" (case.id()) "/record" } { (case.say("c-today-go-record")) } }
             div class="course" {
                 @for (key, list) in &parts {
                     div {
@@ -57,8 +59,8 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
                     }
                 }
             }
-        }
-    }
+        },
+    )
 }
 
 fn item(case: &Case<'_>, it: &Item) -> Markup {

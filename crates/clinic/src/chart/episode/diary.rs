@@ -26,12 +26,20 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
     let begins = given.into_iter().chain(told_of).min().unwrap_or(case.today);
     let from = case.today.saturating_sub(jiff::Span::new().days(DAYS)).max(begins);
     let done = adherence(case.episode, protocol, from, case.today);
-    html! {
-        section class="card" aria-labelledby="diary" {
-            div class="row apart" {
-                h2 id="diary" { (case.say("c-today-diary")) }
-                a class="button" href={ "/e/" (case.id()) "/record" } { (case.say("c-today-do-paper-diary")) }
-            }
+    let words = case.words;
+    let latest = diaries.last().map_or_else(
+        || case.say("c-today-no-diary-yet"),
+        |it| {
+            let lines = told(words, &it.fact, case.episode.operation.side);
+            format!("{}: {}", words.date_short(it.fact.on), lines.join(" · "))
+        },
+    );
+    super::fold(
+        "diary",
+        &case.say("c-today-diary"),
+        &latest,
+        &html! {
+            p { a class="button" href={ "/e/" (case.id()) "/record#diary" } { (case.say("c-today-do-paper-diary")) } }
             (shares(case, &done))
             @if diaries.is_empty() { p { (case.say("c-today-no-diary-yet")) } }
             @else {
@@ -43,8 +51,8 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
                     p { a href={ "/e/" (case.id()) "/journal" } { (case.words.text("c-today-all-diaries", &[("n", (diaries.len() as u32).into())])) } }
                 }
             }
-        }
-    }
+        },
+    )
 }
 
 /// Sessions told as done of those planned, with what is not known and that diaries tell too much.

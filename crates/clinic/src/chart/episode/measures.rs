@@ -16,12 +16,12 @@ type Series<'a> = Vec<&'a Numbered<Measure>>;
 
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let all = series(&case.episode.course.measures, case.episode.operation.side);
-    html! {
-        section class="card" aria-labelledby="measures" {
-            div class="row apart" {
-                h2 id="measures" { (case.say("c-today-measures")) }
-                a class="button" href={ "/e/" (case.id()) "/record" } { (case.say("c-today-do-measure")) }
-            }
+    super::fold(
+        "measures",
+        &case.say("c-today-measures"),
+        &essential(case, &all),
+        &html! {
+            p { a class="button" href={ "/e/" (case.id()) "/record#measure" } { (case.say("c-today-do-measure")) } }
             @if all.is_empty() { p { (case.say("c-today-no-measures")) } }
             @else {
                 table class="stacked measures" {
@@ -36,8 +36,27 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             }
             (sources(case, &all))
             (criteria_list(case))
-        }
+        },
+    )
+}
+
+/// Last values of the operated side, and where the criteria of the next phase stand.
+fn essential(case: &Case<'_>, all: &[Series<'_>]) -> String {
+    let words = case.words;
+    let operated = Some(case.episode.operation.side);
+    let last = all.iter().filter_map(|it| it.last()).map(|it| &it.fact);
+    let mut out: Vec<String> = last
+        .filter(|it| it.side.is_none() || it.side == operated)
+        .map(|it| format!("{} {}", capital(&quantity_name(words, &it.what)), measure_value(words, it)))
+        .collect();
+    if out.is_empty() {
+        out.push(case.say("c-today-no-measures"));
     }
+    out.extend(coming(case).iter().map(|it| {
+        let state = words.text(&format!("c-today-state-{}", state_id(&it.state)), &[]);
+        format!("{}: {state}", case.teller().criterion_name(&it.criterion))
+    }));
+    out.join(" · ")
 }
 
 fn series(all: &[Numbered<Measure>], operated: Side) -> Vec<Series<'_>> {
@@ -135,13 +154,39 @@ fn changed(case: &Case<'_>, first: &Measure, last: &Measure) -> String {
     words.text(key, &[("by", by(size).into()), ("since", since.into())])
 }
 
+/// Criteria of the next phase that apply.
+fn coming(case: &Case<'_>) -> Vec<CriterionState> {
+    let (Ok(plan), Some(protocol)) = (case.plan, case.protocol) else { return Vec::new() };
+    let next = plan.envelope.phase.index + 1;
+    let mut all = criteria(case.episode, protocol, case.today);
+    all.retain(|it| it.begins_index == next && it.state != State::NotApplicable);
+    all
+}
+
+/// The end of the key of a state's name.
+fn state_id(state: &State) -> &'static str {
+    match state {
+        State::Met { .. } => "met",
+        State::NotMet { .. } => "not-met",
+        State::Stale { .. } => "stale",
+        State::NotMeasured => "not-measured",
+        State::NeedsPerson => "needs-person",
+        State::NeedsBothSides => "needs-both-sides",
+        State::NotComparable { why, .. } => match why {
+            NotUsable::OtherSide => "other-side",
+            NotUsable::Unit => "other-unit",
+            NotUsable::Drive => "other-drive",
+            NotUsable::Implausible => "implausible",
+        },
+        State::NotApplicable => "not-applicable",
+    }
+}
+
 /// Criteria of the phases to come. Meeting one opens nothing; a phase begins by a person's act.
 fn criteria_list(case: &Case<'_>) -> Markup {
     let (Ok(plan), Some(protocol)) = (case.plan, case.protocol) else { return html! {} };
     let next = plan.envelope.phase.index + 1;
-    let all = criteria(case.episode, protocol, case.today);
-    let coming: Vec<&CriterionState> =
-        all.iter().filter(|it| it.begins_index == next && it.state != State::NotApplicable).collect();
+    let coming = coming(case);
     html! {
         @if let Some(phase) = protocol.phases.get(next) {
             h3 { (case.words.text("c-today-criteria-of", &[("phase", case.teller().phase(&phase.id).into())])) }
@@ -158,23 +203,13 @@ fn criterion(case: &Case<'_>, it: &CriterionState) -> Markup {
         Threshold::Judged => case.say(if value == 1.0 { "c-today-judged-yes" } else { "c-today-judged-no" }),
         _ => format!("{} {}", words.number(value, 1), unit_word(words, &it.unit)).trim().to_string(),
     };
-    let (id, found) = match &it.state {
-        State::Met { value, on, near, .. } => ("met", Some((*value, *on, Some(*near)))),
-        State::NotMet { value, on, near, .. } => ("not-met", Some((*value, *on, Some(*near)))),
-        State::Stale { value, on, .. } => ("stale", Some((*value, *on, None))),
-        State::NotMeasured => ("not-measured", None),
-        State::NeedsPerson => ("needs-person", None),
-        State::NeedsBothSides => ("needs-both-sides", None),
-        State::NotComparable { why, .. } => (
-            match why {
-                NotUsable::OtherSide => "other-side",
-                NotUsable::Unit => "other-unit",
-                NotUsable::Drive => "other-drive",
-                NotUsable::Implausible => "implausible",
-            },
-            None,
-        ),
-        State::NotApplicable => ("not-applicable", None),
+    let id = state_id(&it.state);
+    let found = match &it.state {
+        State::Met { value, on, near, .. } | State::NotMet { value, on, near, .. } => {
+            Some((*value, *on, Some(*near)))
+        }
+        State::Stale { value, on, .. } => Some((*value, *on, None)),
+        _ => None,
     };
     html! {
         li {

@@ -8,6 +8,8 @@ mod measures;
 mod program;
 mod restrictions;
 
+pub(crate) use restrictions::{next as next_changes, until as until_words};
+
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex};
 
@@ -255,7 +257,7 @@ fn links(case: &Case<'_>) -> Markup {
             @if case.role.may(Right::Intake) { (act("home", "c-today-go-home", false)) }
             (act("journal", "c-today-journal", false))
         }
-        nav class="row parts small" aria-label=(case.say("c-today-parts")) {
+        nav class="parts small" aria-label=(case.say("c-today-parts")) {
             @for (at, key) in PARTS { a href={ "#" (at) } { (case.say(key)) } }
         }
         @if let Some(closed) = &case.episode.course.closed {
@@ -328,9 +330,14 @@ fn documents(case: &Case<'_>) -> Markup {
         // Told at the top of the page.
         Err(_) => return html! {},
     };
+    let essential = match &problem {
+        Some(error) => told(&case.teller(), error, case.episode.operation.side).says.join(" "),
+        None => ["c-today-paper-letter", "c-today-document-follow", "c-today-document-calendar"]
+            .map(|it| case.say(it))
+            .join(" · "),
+    };
     html! {
-        section class="card" aria-labelledby="documents" {
-            h2 id="documents" { (case.say("c-today-documents")) }
+        (fold("documents", &case.say("c-today-documents"), &essential, &html! {
             @if let Some(error) = &problem {
                 (refusal(case.words, id, &told(&case.teller(), error, case.episode.operation.side)))
             } @else {
@@ -350,6 +357,21 @@ fn documents(case: &Case<'_>) -> Markup {
                 p class="quiet small" { (case.say("c-today-documents-hint")) }
             }
             p class="quiet small" { (case.say("c-today-not-checked")) ": " (case.words.not_checked_clinician().join(" ")) }
+        }))
+    }
+}
+
+/// A part of the page that opens on demand; its name and the essential of it are always there.
+fn fold(id: &str, title: &str, essential: &str, body: &Markup) -> Markup {
+    html! {
+        section class="card" aria-labelledby=(id) {
+            details class="fold" {
+                summary {
+                    h2 id=(id) { (title) }
+                    @if !essential.is_empty() { span class="small essential" { (essential) } }
+                }
+                div class="folded" { (body) }
+            }
         }
     }
 }

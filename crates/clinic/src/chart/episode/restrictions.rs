@@ -9,12 +9,16 @@ use crate::chart::reasons::{Teller, capital};
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let Ok(plan) = case.plan else { return html! {} };
     let (words, envelope) = (case.words, &plan.envelope);
-    html! {
-        section class="card" aria-labelledby="restrictions" {
-            div class="row apart" {
-                h2 id="restrictions" { (case.say("c-today-restrictions")) }
-                p class="quiet small" { (plan.protocol.title) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
-            }
+    let limits: Vec<String> = envelope
+        .in_force
+        .iter()
+        .map(|it| {
+            let late = if it.overdue { format!(" ({})", case.say("c-today-overdue")) } else { String::new() };
+            format!("{}: {}{late}", words.limit_on(&it.limit), words.limit_value(&it.limit))
+        })
+        .collect();
+    let body = html! {
+            p class="quiet small" { (plan.protocol.title) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
             @if envelope.in_force.is_empty() { p { (case.say("c-today-nothing-recorded")) } }
             @else {
                 table class="stacked restrictions" {
@@ -39,16 +43,20 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             }
             @if !envelope.next.is_empty() {
                 h3 { (case.say("c-today-next")) }
-                (next(case, &envelope.next))
+                (next(&case.teller(), &envelope.next))
             }
             @if !envelope.precautions.is_empty() {
                 h3 { (case.say("c-today-precautions")) }
-                ul { @for it in &envelope.precautions { li {
-                    span lang="en" { (it.says) } " " span class="quiet small" { "(" (it.basis.source) "; " (words.known_word(it.basis.known)) ")" }
-                } } }
+                ul { @for it in &envelope.precautions { li { span lang="en" { (it.says) } } } }
+                details class="small source" {
+                    summary { (case.say("c-record-source-of")) span class="unseen" { ": " (case.say("c-today-precautions")) } }
+                    ul { @for it in &envelope.precautions { li {
+                        span lang="en" { (it.says) } " (" (it.basis.source) "; " (words.known_word(it.basis.known)) ")"
+                    } } }
+                }
             }
-        }
-    }
+    };
+    super::fold("restrictions", &case.say("c-today-restrictions"), &limits.join(" · "), &body)
 }
 
 fn row(case: &Case<'_>, it: &InForce) -> Markup {
@@ -65,21 +73,24 @@ fn row(case: &Case<'_>, it: &InForce) -> Markup {
                 @if !it.unanswered.is_empty() {
                     span class="block" { span class="tag assumed" { (case.say("c-today-kept-unanswered")) } }
                 }
-                @if let Some(note) = &it.note { span class="block quiet small" lang="en" { (note) } }
             }
             td data-name=(case.say("c-today-col-status")) {
                 (status_tag(words, it.status))
-                @if let Some(by) = &it.by { span class="block small" { (by) } }
-                span class="block quiet small" {
-                    (it.source)
-                    @if let Some(known) = it.known { " (" (words.known_word(known)) ")" }
-                    @if let Some(document) = it.document.as_ref().filter(|other| **other != it.source) { "; " (document) }
-                    @if let Some(basis) = &it.basis { "; " (basis) }
+                @if let Some(by) = &it.by { " " span class="small" { (by) } }
+                details class="small source" {
+                    summary { (case.say("c-record-source-of")) span class="unseen" { ": " (words.limit_on(&it.limit)) } }
+                    p {
+                        (it.source)
+                        @if let Some(known) = it.known { " (" (words.known_word(known)) ")" }
+                        @if let Some(document) = it.document.as_ref().filter(|other| **other != it.source) { "; " (document) }
+                        @if let Some(basis) = &it.basis { "; " (basis) }
+                    }
+                    @if let Some(note) = &it.note { p class="quiet" lang="en" { (note) } }
                 }
             }
             td data-name=(case.say("c-today-col-since")) { (words.date_short(it.since)) }
             td data-name=(case.say("c-today-col-until")) {
-                (until(case, it))
+                (until(&case.teller(), it))
                 @if it.overdue { span class="block" { span class="tag stop" { (case.say("c-today-overdue")) } } }
             }
         }
@@ -87,8 +98,8 @@ fn row(case: &Case<'_>, it: &InForce) -> Markup {
 }
 
 /// Until what act, with the names of things instead of their ids.
-fn until(case: &Case<'_>, it: &InForce) -> String {
-    let (words, teller) = (case.words, case.teller());
+pub(crate) fn until(teller: &Teller<'_>, it: &InForce) -> String {
+    let words = teller.words;
     let mut out = vec![match &it.until.act {
         ActNeeded::None => words.text("c-today-until-day", &[]),
         ActNeeded::Release(_) => words.text("c-today-until-release", &[]),
@@ -104,11 +115,11 @@ fn until(case: &Case<'_>, it: &InForce) -> String {
 }
 
 /// The next changes; those of one day that need the same stand together.
-fn next(case: &Case<'_>, all: &[Change]) -> Markup {
-    let (words, teller) = (case.words, case.teller());
+pub(crate) fn next(teller: &Teller<'_>, all: &[Change]) -> Markup {
+    let words = teller.words;
     let mut groups: Vec<(&Change, Vec<String>)> = Vec::new();
     for it in all {
-        let says = change(&teller, it);
+        let says = change(teller, it);
         match groups
             .iter_mut()
             .find(|(first, _)| (first.on, first.due, &first.needs) == (it.on, it.due, &it.needs))
@@ -121,12 +132,12 @@ fn next(case: &Case<'_>, all: &[Change]) -> Markup {
         ul class="next" { @for (first, list) in &groups {
             li {
                 strong {
-                    @if first.due { (case.say("c-today-due-now")) }
+                    @if first.due { (words.text("c-today-due-now", &[])) }
                     @else { (words.text("c-today-from", &[("date", words.date_short(first.on).into())])) }
                 } " "
                 @if first.needs.is_empty() { (words.text("c-needs-nothing", &[])) }
                 @else {
-                    @let needs: Vec<String> = first.needs.iter().map(|it| need(&teller, it)).collect();
+                    @let needs: Vec<String> = first.needs.iter().map(|it| need(teller, it)).collect();
                     (words.text("c-needs", &[("needs", words.all_of(&needs).into())]))
                 }
                 ul { @for it in list { li { (it) } } }
