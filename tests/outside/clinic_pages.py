@@ -1,10 +1,12 @@
-"""The clinic in Chromium, on the invented patients: every page, and the patient's page with the network cut.
+"""The clinic in Chromium, on the invented patients: every page, every path by keyboard, the network cut in mid-diary.
 
     python tests/outside/clinic_pages.py
 
 Serves the clinic of the demo on a free loopback port and leads a browser through it: `clinic/desk.mjs` (axe-core on
 every page at two widths in both languages), `clinic/patient.mjs` (link, door, diary exactly once, axe-core, target
-sizes, bytes, content policy). Walks the journal afterwards, and ends the server.
+sizes, bytes, content policy), `clinic/light.mjs` (the patient's page under Lighthouse), `clinic/paths.mjs` (each path
+of the work with the keyboard alone). Walks the journal afterwards, and ends the server. What they saw is in
+`target/outside/clinic-shots`.
 """
 
 import json
@@ -18,6 +20,7 @@ import urllib.request
 
 from common import DEMO, ROOT, WORK, handrail
 
+SCRIPTS = ("desk.mjs", "patient.mjs", "light.mjs", "paths.mjs")
 BINARY = ROOT / "target" / "release" / "handrail"
 
 
@@ -40,11 +43,12 @@ def wait_for(base):
 def browse(script, base):
     """Runs a script of the browser, shows what it says, and answers how many checks passed and failed."""
     environment = os.environ | {"CLINIC_NODE": str(ROOT / "target" / "outside" / "node")}
+    begin = time.perf_counter()
     answer = subprocess.run(["node", str(ROOT / "tests" / "outside" / "clinic" / script),
                              "--base", base, "--shots", str(WORK / "clinic-shots")],
                             env=environment, cwd=ROOT, capture_output=True, text=True, timeout=400)
     lines = (answer.stdout + answer.stderr).rstrip().splitlines()
-    print("\n".join(lines[:-1]))
+    print("\n".join([*lines[:-1], f"{script}: {time.perf_counter() - begin:.0f} s"]))
     passed, failed = (int(word.split()[0]) for word in lines[-1].split(", "))
     return passed, failed
 
@@ -57,14 +61,15 @@ def main():
     try:
         if not wait_for(base):
             sys.exit("the server does not answer")
-        desk, patient = browse("desk.mjs", base), browse("patient.mjs", base)
+        counts = [browse(script, base) for script in SCRIPTS]
     finally:
         server.send_signal(signal.SIGTERM)
         server.wait(timeout=20)
     walked = json.loads(handrail("journal", "verify", "--json", "--data", DEMO).stdout)
     whole = walked["fault_count"] == 0 and walked["entries"] > 2000
     print(f"{walked['entries']} entries walked, {walked['fault_count']} faults")
-    passed, failed = desk[0] + patient[0] + whole, desk[1] + patient[1] + (not whole)
+    passed = sum(it[0] for it in counts) + whole
+    failed = sum(it[1] for it in counts) + (not whole)
     print(f"{passed} passed, {failed} failed")
     sys.exit(failed > 0)
 

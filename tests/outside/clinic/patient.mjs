@@ -5,68 +5,13 @@
 // Needs a server with the invented clinic as it comes from its seed, and the packages playwright-core and axe-core:
 // in this folder, or in the folder that CLINIC_NODE names. The browser is /usr/bin/chromium or what CHROMIUM names.
 
-import fs from 'node:fs';
-import path from 'node:path';
-import { createRequire } from 'node:module';
-
-const require = createRequire(process.env.CLINIC_NODE ? path.resolve(process.env.CLINIC_NODE, 'here.js') : import.meta.url);
-const { chromium } = require('playwright-core');
-const axeSource = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-
-const argument = (name) => {
-  const at = process.argv.indexOf(`--${name}`);
-  return at < 0 ? null : process.argv[at + 1];
-};
-const base = argument('base');
-const shots = argument('shots');
-if (!base) {
-  console.error('--base is missing');
-  process.exit(2);
-}
-if (shots) fs.mkdirSync(shots, { recursive: true });
-
-let passed = 0;
-let failed = 0;
-function check(name, holds, more) {
-  if (holds) passed += 1;
-  else {
-    failed += 1;
-    console.log(`FAILED ${name}${more === undefined ? '' : `: ${JSON.stringify(more)}`}`);
-  }
-}
+import { PASSWORD, PHONE, axe, base, check, complaints, end, launch, listen, shoot } from './shared.mjs';
 
 const MOST_BYTES = 200_000; // before the figure data
-const PASSWORD = 'four calm blue herons';
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 const SCREENS = ['today', 'diary', 'signs', 'messages', 'call-emergency', 'call-same_day', 'call-next_visit', 'saved'];
 
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM || '/usr/bin/chromium',
-  args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
-});
-
-/** Errors that a page reports by itself: of scripts, and of the content policy. */
-const complaints = [];
-function listen(page, name) {
-  page.on('pageerror', (error) => complaints.push(`${name}: ${error.message}`));
-  page.on('console', (message) => {
-    // A request that fails because the network was cut is what is tested here.
-    if (message.type() === 'error' && !/Failed to load resource|ERR_INTERNET/.test(message.text())) complaints.push(`${name}: ${message.text()}`);
-  });
-}
-
-async function axe(page, name) {
-  await page.evaluate(axeSource);
-  const violations = await page.evaluate(async () => {
-    const result = await window.axe.run(document, { resultTypes: ['violations'] });
-    return result.violations.map((it) => `${it.id} ${it.nodes[0].target}`);
-  });
-  check(`axe: ${name}`, violations.length === 0, violations);
-}
-
-async function shoot(page, name) {
-  if (shots) await page.screenshot({ path: path.join(shots, `${name}.png`), fullPage: true });
-}
+const browser = await launch();
 
 // ---- the clinic makes links --------------------------------------------------------------------------------
 
@@ -95,7 +40,7 @@ async function makeLink(episode) {
 }
 
 async function phone(options = {}) {
-  const context = await browser.newContext({ viewport: { width: 390, height: 844 }, locale: 'en-US', hasTouch: true, isMobile: true, ...options });
+  const context = await browser.newContext({ viewport: PHONE, locale: 'en-US', hasTouch: true, isMobile: true, ...options });
   const page = await context.newPage();
   listen(page, 'phone');
   return { context, page };
@@ -397,5 +342,4 @@ for (const [name, viewport] of [['phone', { width: 390, height: 844 }], ['narrow
 
 check('no script failed and no policy was broken', complaints.length === 0, complaints);
 await browser.close();
-console.log(`${passed} passed, ${failed} failed`);
-process.exit(failed ? 1 : 0);
+end();
