@@ -13,8 +13,8 @@ use crate::config::Config;
 use crate::content::state::InUse;
 use crate::records::Loaded;
 
-/// Episodes kept folded; the least recently used goes first.
-const KEPT: usize = 2_000;
+/// Entries of folded episodes that are kept; about 1 kB each. The least recently used episodes go first.
+const KEPT: usize = 80_000;
 
 /// The server's state; cheap to clone.
 #[derive(Clone)]
@@ -26,14 +26,69 @@ struct Inner {
     /// Held while content is read, so that one change is read once.
     reading: tokio::sync::Mutex<()>,
     limits: Limits,
-    episodes: Mutex<Kept>,
+    episodes: Mutex<Kept<Arc<Loaded>>>,
 }
 
-/// Folded episodes with the moment of their last use.
-#[derive(Default)]
-struct Kept {
-    by_id: BTreeMap<String, (u64, Arc<Loaded>)>,
+/// What is kept of episodes, until it is too much: the least recently used goes first.
+struct Kept<T> {
+    by_id: BTreeMap<String, KeptOne<T>>,
     uses: u64,
+    /// Entries of all of them.
+    entries: usize,
+}
+
+struct KeptOne<T> {
+    used: u64,
+    head: u64,
+    entries: usize,
+    value: T,
+}
+
+impl<T> Default for Kept<T> {
+    fn default() -> Self {
+        Kept { by_id: BTreeMap::new(), uses: 0, entries: 0 }
+    }
+}
+
+impl<T: Clone> Kept<T> {
+    fn get(&mut self, id: &str) -> Option<T> {
+        self.uses += 1;
+        let found = self.by_id.get_mut(id)?;
+        found.used = self.uses;
+        Some(found.value.clone())
+    }
+
+    /// Keeps `value`, which holds `entries` up to number `head`, unless a newer one is there.
+    fn put(&mut self, id: &str, head: u64, entries: usize, value: T) {
+        self.uses += 1;
+        if self.by_id.get(id).is_some_and(|it| it.head > head) {
+            return;
+        }
+        self.entries += entries;
+        let new = KeptOne { used: self.uses, head, entries, value };
+        if let Some(before) = self.by_id.insert(id.to_owned(), new) {
+            self.entries -= before.entries;
+        }
+        if self.entries > KEPT {
+            self.let_go(KEPT / 2);
+        }
+    }
+
+    /// Lets the least recently used go until `most` entries are left; the last used stays, whatever its size. Halving
+    /// now and then costs less than an order kept at each use.
+    fn let_go(&mut self, most: usize) {
+        let mut ages: Vec<(u64, String)> = self.by_id.iter().map(|(id, it)| (it.used, id.clone())).collect();
+        ages.sort_unstable();
+        ages.pop();
+        for (_, id) in ages {
+            if self.entries <= most {
+                break;
+            }
+            if let Some(gone) = self.by_id.remove(&id) {
+                self.entries -= gone.entries;
+            }
+        }
+    }
 }
 
 impl App {
@@ -92,29 +147,51 @@ impl App {
 
     /// An episode as it was folded last.
     pub fn kept(&self, id: &str) -> Option<Arc<Loaded>> {
-        let mut kept = self.0.episodes.lock().unwrap_or_else(|it| it.into_inner());
-        kept.uses += 1;
-        let uses = kept.uses;
-        let found = kept.by_id.get_mut(id)?;
-        found.0 = uses;
-        Some(found.1.clone())
+        self.0.episodes.lock().unwrap_or_else(|it| it.into_inner()).get(id)
     }
 
     /// Keeps a folded episode, unless a newer one is there.
     pub fn keep(&self, loaded: Arc<Loaded>) {
         let mut kept = self.0.episodes.lock().unwrap_or_else(|it| it.into_inner());
-        kept.uses += 1;
-        let uses = kept.uses;
-        if kept.by_id.get(&loaded.id).is_some_and(|(_, it)| it.head > loaded.head) {
-            return;
+        kept.put(&loaded.id, loaded.head, loaded.entries.len(), loaded.clone());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_least_recently_used_go_and_the_sum_holds() {
+        let mut kept = Kept::default();
+        for n in 0..8 {
+            kept.put(&n.to_string(), 1, KEPT / 8, n);
         }
-        kept.by_id.insert(loaded.id.clone(), (uses, loaded));
-        if kept.by_id.len() > KEPT {
-            // Halving now and then costs less than an order kept at each use.
-            let mut ages: Vec<u64> = kept.by_id.values().map(|it| it.0).collect();
-            ages.sort_unstable();
-            let middle = ages[ages.len() / 2];
-            kept.by_id.retain(|_, it| it.0 > middle);
-        }
+        assert_eq!(kept.entries, KEPT);
+        assert_eq!(kept.get("0"), Some(0));
+        kept.put("8", 1, 1, 8);
+        assert!(kept.entries <= KEPT / 2);
+        assert_eq!(kept.entries, kept.by_id.values().map(|it| it.entries).sum::<usize>());
+        assert_eq!((kept.get("1"), kept.get("0"), kept.get("8")), (None, Some(0), Some(8)));
+    }
+
+    #[test]
+    fn a_newer_episode_is_never_replaced_by_an_older_one() {
+        let mut kept = Kept::default();
+        kept.put("a", 7, 70, "new");
+        kept.put("a", 5, 50, "old");
+        assert_eq!((kept.get("a"), kept.entries), (Some("new"), 70));
+        kept.put("a", 9, 90, "newer");
+        assert_eq!((kept.get("a"), kept.entries), (Some("newer"), 90));
+    }
+
+    #[test]
+    fn one_that_is_too_large_alone_is_kept_until_the_next() {
+        let mut kept = Kept::default();
+        kept.put("a", 1, 10, 'a');
+        kept.put("b", 1, KEPT + 1, 'b');
+        assert_eq!((kept.get("a"), kept.get("b")), (None, Some('b')));
+        kept.put("c", 1, 1, 'c');
+        assert_eq!((kept.get("b"), kept.get("c"), kept.entries), (None, Some('c'), 1));
     }
 }
