@@ -150,7 +150,7 @@ impl Paint {
 /// Contrast of two colours (WCAG 2.2, relative luminance and contrast ratio).
 #[cfg(test)]
 pub(crate) mod contrast {
-    fn luminance(hex: &str) -> f64 {
+    pub(crate) fn luminance(hex: &str) -> f64 {
         let channel = |i: usize| {
             let c = f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap()) / 255.0;
             if c <= 0.04045 { c / 12.92 } else { libm::pow((c + 0.055) / 1.055, 2.4) }

@@ -1154,7 +1154,7 @@ impl Words {
 mod tests {
     use super::super::{AxisLimit, Span};
     use super::*;
-    use crate::palette::contrast::contrast;
+    use crate::palette::contrast::{contrast, luminance};
     use proptest::prelude::*;
 
     /// WCAG 2.2, 1.4.3 and 1.4.11: words 4.5:1, lines 3:1 against what they lie on.
