@@ -23,7 +23,7 @@ use proptest::strategy::Strategy as _;
 use proptest::test_runner::{Config, RngAlgorithm, RngSeed, TestRunner};
 use world::World;
 
-/// Requests of a usual run, which ends earlier on a slow machine. A run whose length is asked for goes to its end.
+/// Requests of a usual run, which ends earlier on a slow machine, but not before two have walked. A run whose length is asked for goes to its end.
 const USUAL: u32 = 1500;
 const LONGEST: Duration = Duration::from_secs(25);
 /// The order in which everybody walks the routes: those first who get furthest.
@@ -52,7 +52,7 @@ fn no_request_brings_the_server_to_an_error() {
     let routes = table().len();
     let mut faults: BTreeMap<String, String> = BTreeMap::new();
     for case in 0..wanted {
-        if is_usual && begun.elapsed() > LONGEST {
+        if is_usual && case >= routes * 2 && begun.elapsed() > LONGEST {
             break;
         }
         cases += 1;
@@ -93,6 +93,5 @@ fn no_request_brings_the_server_to_an_error() {
     share(15, &[200, 204]);
     share(5, &[422, 400, 409]);
     share(1, &[303]);
-    assert!(cases >= routes * 2, "too slow: {cases} requests");
     assert!(world.written() * 50 > cases, "forms are taken too: {} entries", world.written());
 }
