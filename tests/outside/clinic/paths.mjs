@@ -333,7 +333,7 @@ async function write(hands, name) {
   await page.waitForFunction((wanted) => document.querySelector(`[data-errors] [data-line="${wanted}"]`) !== null, line);
   check(`${name}: the mistake is told with its line`, (await page.textContent('[data-errors]')).includes('colour'), await page.textContent('[data-errors]'));
   await look(page, `${name}-mistake`);
-  await hands.act('[data-errors] [data-in=text]', () => document.activeElement.id === 'text');
+  await hands.act(`[data-errors] [data-in=text][data-line="${line}"]`, () => document.activeElement.id === 'text');
   const chosen = await page.$eval('#text', (it) => it.value.slice(it.selectionStart, it.selectionEnd));
   check(`${name}: it leads to what is wrong`, 'colour = 3'.endsWith(chosen) && chosen.length > 0, chosen);
   await hands.press('End');
