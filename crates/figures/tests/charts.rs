@@ -5,14 +5,14 @@
 mod common;
 mod samples;
 
-use common::{OPTIONS, check_places, texts, tree};
+use common::{check_places, texts, tree};
 use handrail_anatomy::Interval;
 use handrail_figures::{
     CeilingLine, ChartError, ExposureChart, LadderChart, OrderedRung, Rung, Standing, UnknownRung, WeekBar,
 };
 use handrail_motion::LoadBasis;
 use proptest::prelude::*;
-use resvg::tiny_skia;
+use resvg::{tiny_skia, usvg};
 use samples::Language::{English, Spanish};
 
 const WIDTHS: [f64; 4] = [320.0, 360.0, 560.0, 760.0];

@@ -5,7 +5,7 @@
 mod common;
 mod envelopes;
 
-use common::{OPTIONS, check_places, texts, tree};
+use common::{check_places, texts, tree};
 use handrail_figures::envelope::{
     AxisLimit, AxisPanel, EnvelopeChart, EnvelopeError, Lane, Manner, Measured, PhaseStart, Reach, RowKind,
     Segment, Span, Status, Toward, Visit,

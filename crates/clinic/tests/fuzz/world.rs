@@ -67,7 +67,7 @@ impl World {
             })
             .await
             .expect("accounts");
-        let library = desk.app.library();
+        let library = desk.app.content().library().clone();
         let mut ids: Vec<String> = library.exercises.keys().take(12).map(ToString::to_string).collect();
         ids.extend(library.protocols.keys().map(ToString::to_string));
         let mut forms = BTreeMap::new();
