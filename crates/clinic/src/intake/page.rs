@@ -204,7 +204,7 @@ pub fn orders(desk: &Desk, typed: &Typed) -> Markup {
                 }
             }
             @match day_limits(desk, typed, protocol) {
-                Some(limits) => (restrictions(desk, typed, &limits, &library)),
+                Some(limits) => (restrictions(desk, typed, &limits, library)),
                 None => p class="quiet" { (desk.say("c-new-orders-date")) },
             }
         }

@@ -352,7 +352,7 @@ impl World {
         if let Some(it) = &person {
             headers.insert(header::COOKIE, it.cookie.parse().expect("cookie"));
             match asked.token {
-                0 if kind == FORM && asked.route % 2 == 0 => {
+                0 if kind == FORM && asked.route.is_multiple_of(2) => {
                     body.splice(0..0, format!("csrf={}&", it.csrf).into_bytes());
                 }
                 0 => drop(headers.insert("x-csrf", it.csrf.parse().expect("token"))),
