@@ -21,7 +21,7 @@ from common import DEMO, ON, ROOT, WORK, example, handrail
 HERE = pathlib.Path(__file__).parent
 CALENDARS = WORK / "calendars"
 #: Checks that no other may run beside.
-ALONE = {"choice_cpsat", "cli_check", "handout_speed", "follow_demo", "clinic_faults", "clinic_pages"}
+ALONE = {"handout_speed", "follow_demo", "clinic_pages"}
 
 
 def order_instances(count, size):

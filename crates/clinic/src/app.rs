@@ -14,7 +14,7 @@ use crate::content::state::InUse;
 use crate::records::Loaded;
 
 /// Entries of folded episodes that are kept; about 1 kB each. The least recently used episodes go first.
-const KEPT: usize = 80_000;
+const KEPT: usize = 40_000;
 
 /// The server's state; cheap to clone.
 #[derive(Clone)]

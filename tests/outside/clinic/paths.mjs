@@ -330,7 +330,8 @@ async function write(hands, name) {
   const line = await toLine(hands, 'version =') + 1;
   await hands.press('Enter');
   await hands.type('colour = 3');
-  await page.waitForFunction((wanted) => document.querySelector(`[data-errors] [data-line="${wanted}"]`) !== null, line);
+  // What was half typed is told too, until the next answer comes.
+  await page.waitForFunction((wanted) => document.querySelector(`[data-errors] [data-line="${wanted}"]`)?.closest('[data-errors]').textContent.includes('colour'), line);
   check(`${name}: the mistake is told with its line`, (await page.textContent('[data-errors]')).includes('colour'), await page.textContent('[data-errors]'));
   await look(page, `${name}-mistake`);
   await hands.act(`[data-errors] [data-in=text][data-line="${line}"]`, () => document.activeElement.id === 'text');

@@ -139,13 +139,15 @@ export class Keys {
 
   /** Tabs until the wanted control has the focus, which must be visible; a group of radio buttons is one stop. */
   async to(selector, { back = false, most = 500 } = {}) {
-    const wanted = await this.page.waitForSelector(selector, { state: 'attached', timeout: 15000 });
+    let wanted = await this.page.waitForSelector(selector, { state: 'attached', timeout: 15000 });
     const group = await wanted.evaluate((it) => (it.type === 'radio' ? it.name : null));
     for (let tries = 0; tries <= most; tries++) {
       const there = await this.page.evaluate(([it, name]) => {
         const now = document.activeElement;
-        return now === it || (name !== null && now?.type === 'radio' && now.name === name && now.form === it.form);
+        return it.isConnected ? now === it || (name !== null && now?.type === 'radio' && now.name === name && now.form === it.form) : null;
       }, [wanted, group]);
+      // An answer put another in its place.
+      if (there === null) wanted = await this.page.waitForSelector(selector, { state: 'attached', timeout: 15000 });
       if (there) {
         if (group !== null) return wanted;
         const state = await wanted.evaluate(focusState);
@@ -154,7 +156,8 @@ export class Keys {
       }
       await this.press(back ? 'Shift+Tab' : 'Tab');
     }
-    throw new Error(`${this.name}: the keyboard does not reach ${selector}`);
+    const shut = await wanted.evaluate((it) => (it.disabled ? 'it is disabled' : it.isConnected ? 'it is there' : 'it was replaced'));
+    throw new Error(`${this.name}: the keyboard does not reach ${selector} (${shut})`);
   }
 
   /** Types into a field, in place of what is in it. */
