@@ -216,6 +216,24 @@ async fn the_chart_has_every_phase_once_and_the_table_what_is_assumed() {
 }
 
 #[tokio::test]
+async fn what_is_assumed_is_seen_without_opening() {
+    const ASSUMED: &str = "assumed from the protocol, not confirmed";
+    let clinic = Clinic::open().await;
+    let ines = clinic.log_in("ines").await;
+    let mut seen = 0;
+    for id in PATIENTS {
+        let page = clinic.page(&format!("/e/{id}"), &ines).await;
+        let Some((_, part)) = page.split_once("id=\"restrictions\"") else { continue };
+        let (line, rest) = part.split_once("</summary>").expect("a line of the fold");
+        let (table, _) = rest.split_once("</table>").expect("a table");
+        let assumed = table.matches(&format!("tag assumed\">{ASSUMED}")).count();
+        assert_eq!(line.matches(ASSUMED).count(), assumed, "{id}: {line}");
+        seen += assumed;
+    }
+    assert!(seen > 3, "no patient has assumed limits: the test looks at nothing");
+}
+
+#[tokio::test]
 async fn a_page_follows_the_record_at_once_and_replaced_text_stays_readable() {
     let clinic = Clinic::open().await;
     let ines = clinic.log_in("ines").await;

@@ -64,12 +64,14 @@ pub(crate) fn target(url: &str) -> Result<Target, String> {
 
 /// Whether a host is another machine.
 fn is_far(config: &postgres::Config) -> bool {
-    config.get_hosts().iter().any(|host| match host {
-        Host::Tcp(name) => {
-            !(name == "localhost" || name.parse().is_ok_and(|ip: std::net::IpAddr| ip.is_loopback()))
-        }
-        Host::Unix(_) => false,
-    })
+    let far_address = config.get_hostaddrs().iter().any(|it| !it.is_loopback());
+    far_address
+        || config.get_hosts().iter().any(|host| match host {
+            Host::Tcp(name) => {
+                !(name == "localhost" || name.parse().is_ok_and(|ip: std::net::IpAddr| ip.is_loopback()))
+            }
+            Host::Unix(_) => false,
+        })
 }
 
 fn asked(url: &str) -> Result<Asked, String> {
@@ -138,6 +140,7 @@ mod tests {
         assert!(is_encrypted("postgres://h@db.example.org/clinic"));
         assert!(is_encrypted("postgres://h@db.example.org/clinic?sslmode=prefer"));
         assert!(is_encrypted("postgres://h@localhost,db.example.org/clinic"));
+        assert!(is_encrypted("postgres://h@localhost/clinic?hostaddr=192.0.2.7"));
         assert!(!is_encrypted("postgres://h@db.example.org/clinic?sslmode=disable"));
         assert!(!is_encrypted("postgres://h@127.0.0.1/clinic"));
         assert!(!is_encrypted("postgres://h@[::1]:5433/clinic?application_name=sslmode"));

@@ -1,6 +1,6 @@
 //! Restrictions as a table: limit in words, on whose word, source, since when, until what act; what changes next.
 
-use handrail_protocol::{ActNeeded, Change, ChangeWhat, InForce, Need};
+use handrail_protocol::{ActNeeded, Change, ChangeWhat, InForce, Need, Status};
 use maud::{Markup, html};
 
 use super::{Case, status_tag};
@@ -13,8 +13,12 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
         .in_force
         .iter()
         .map(|it| {
-            let late = if it.overdue { format!(" ({})", case.say("c-today-overdue")) } else { String::new() };
-            format!("{}: {}{late}", words.limit_on(&it.limit), words.limit_value(&it.limit))
+            // What is assumed or overdue is seen without opening.
+            let assumed = (it.status == Status::Assumed).then(|| words.status_clinician(it.status));
+            let marks: Vec<String> =
+                assumed.into_iter().chain(it.overdue.then(|| case.say("c-today-overdue"))).collect();
+            let marks = if marks.is_empty() { String::new() } else { format!(" ({})", marks.join("; ")) };
+            format!("{}: {}{marks}", words.limit_on(&it.limit), words.limit_value(&it.limit))
         })
         .collect();
     let body = html! {
