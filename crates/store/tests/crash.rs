@@ -8,6 +8,7 @@ use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, channel};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
@@ -26,8 +27,9 @@ fn child_appends() {
     let place = Place::parse(&var("HANDRAIL_LOAD_PLACE"));
     let key = Key::from_file(Path::new(&var("HANDRAIL_LOAD_KEY"))).expect("a key");
     let name = var("HANDRAIL_LOAD_NAME");
-    let until = Instant::now() + Duration::from_millis(var("HANDRAIL_LOAD_MS").parse().expect("a number"));
+    let time = Duration::from_millis(var("HANDRAIL_LOAD_MS").parse().expect("a number"));
     let store = Store::open(&Config::new(place, Some(key))).expect("opens");
+    let until = Instant::now() + time;
     println!("ready");
     let next = AtomicU64::new(0);
     std::thread::scope(|threads| {
@@ -50,6 +52,7 @@ fn child_appends() {
 struct Load {
     child: Child,
     said: JoinHandle<Vec<String>>,
+    acknowledged: Receiver<()>,
 }
 
 impl Load {
@@ -69,17 +72,29 @@ impl Load {
             .spawn()
             .expect("starts");
         let out = child.stdout.take().expect("piped");
+        let (tell, acknowledged) = channel();
         let said = std::thread::spawn(move || {
             let mut lines = Vec::new();
             let mut out = BufReader::new(out);
             let mut line = String::new();
             // A line without its end was cut off by the kill and promises nothing.
             while out.read_line(&mut line).is_ok_and(|n| n > 0) && line.ends_with('\n') {
+                if line.contains("done ") {
+                    // Nobody listens after the wait; that is no reason to stop reading.
+                    let _ = tell.send(());
+                }
                 lines.push(std::mem::take(&mut line));
             }
             lines
         });
-        Load { child, said }
+        Load { child, said, acknowledged }
+    }
+
+    /// Waits until something was acknowledged, however slow or busy the machine is.
+    fn is_under_load(&self) {
+        self.acknowledged
+            .recv_timeout(Duration::from_secs(60))
+            .expect("something is acknowledged within a minute");
     }
 
     /// What it acknowledged: stream, number, key.
@@ -139,7 +154,7 @@ fn with_key(mut fresh: Fresh) -> Fresh {
 #[test]
 fn a_killed_process_loses_nothing_acknowledged() {
     let mut random = fastrand::Rng::new();
-    let (mut acknowledged, mut entries, mut idle) = (0, 0, 0);
+    let (mut acknowledged, mut entries, mut under_load) = (0, 0, 0);
     let mut fresh = with_key(common::sqlite());
     for kill in 0..kills() {
         if kill % KILLS_OF_ONE == 0 {
@@ -147,10 +162,13 @@ fn a_killed_process_loses_nothing_acknowledged() {
             entries = 0;
         }
         let load = Load::start(&fresh, &key_file(&fresh), &format!("k{kill}"), 60_000);
-        // From before the database is open to well into the load.
+        // Every second one surely under load; the others from before the database is open on.
+        if kill % 2 == 0 {
+            load.is_under_load();
+        }
         std::thread::sleep(Duration::from_millis(random.u64(1..300)));
         let done = load.end(true);
-        idle += u32::from(done.is_empty());
+        under_load += u32::from(!done.is_empty());
         acknowledged += done.len();
         if fresh.path().exists() {
             let now = all_there(&fresh, &done);
@@ -159,21 +177,23 @@ fn a_killed_process_loses_nothing_acknowledged() {
         }
     }
     eprintln!(
-        "{} kills, {acknowledged} entries acknowledged, none lost ({idle} kills before the first)",
+        "{} kills, {under_load} of them after the first of {acknowledged} acknowledged entries: none lost",
         kills()
     );
-    assert!(idle < kills() / 2 + 1 && acknowledged > kills() as usize * 10);
+    assert!(under_load >= kills() / 2);
 }
 
 fn one_of_two_is_killed(fresh: &Fresh) {
     let mut random = fastrand::Rng::new();
     let (mut lost, mut kept) = (0, 0);
     fresh.open();
-    for round in 0..(kills() / 5).max(3) {
+    let rounds = (kills() / 5).max(3);
+    for round in 0..rounds {
         let key = key_file(fresh);
         let stays = Load::start(fresh, &key, &format!("a{round}"), 700);
         let goes = Load::start(fresh, &key, &format!("b{round}"), 60_000);
-        std::thread::sleep(Duration::from_millis(random.u64(150..550)));
+        goes.is_under_load();
+        std::thread::sleep(Duration::from_millis(random.u64(1..400)));
         let before = goes.end(true);
         let other = stays.end(false);
         all_there(fresh, &[before.clone(), other.clone()].concat());
@@ -181,7 +201,7 @@ fn one_of_two_is_killed(fresh: &Fresh) {
         kept += other.len();
     }
     eprintln!("killed processes had {lost} entries acknowledged, the others {kept}: all there");
-    assert!(lost > 20 && kept > 20);
+    assert!(lost >= rounds as usize && kept > 0);
 }
 
 #[test]
