@@ -261,7 +261,6 @@ c-content-typed-body = On a body of 1.70 m and 70 kg, left side working. It pale
 c-content-save = Save and put into use
 c-content-save-lead = What is saved is a draft until a clinician signs it.
 c-content-leave = Leave without saving
-c-content-draft-kept = What you typed is kept.
 c-content-saved = Saved and in use.
 c-content-earlier-draft = An earlier draft of yours, begun on another text
 c-content-conflict = Somebody else saved this meanwhile

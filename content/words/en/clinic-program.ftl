@@ -16,7 +16,6 @@ c-program-assumed = { $n ->
 c-program-all-limits = All limits of today, and what was not checked
 c-program-not-checked = Not checked
 c-program-restored = What you typed until { $at } is in the form again.
-c-program-draft-kept = Kept as a draft.
 
 c-program-session = The session
 c-program-to-shelf = To the exercises
@@ -131,7 +130,7 @@ c-program-left-out = Best left out: { $title }; with it the program's worth chan
 c-program-passes = It passes { $bounds }.
 c-program-bound-minutes = the minutes of a session
 c-program-bound-number = the number of exercises
-c-program-bound-ceiling = the weekly ceiling { $id }
+c-program-bound-ceiling = the weekly ceiling ({ $id })
 c-program-binds = What binds: { $bound }. { $title } instead would add { $gain }.
 
 c-program-issue-title = Issue version { $n }

@@ -329,3 +329,13 @@ c-settings-incident-no-record = no patient fits
 c-settings-incident-no-record-mend = Check the name, or leave the field blank.
 c-settings-incident-many-records = more than one patient fits
 c-settings-incident-many-records-mend = Write the record number or the birth date, or leave the field blank.
+
+c-settings-clock = Clock of the server
+c-settings-clock-about = The clock shows { $now }, but something was recorded at { $last }. If the clock was set back, whoever runs the server sets it right, and this notice goes away. If it was ahead then and goes right now, say so here.
+c-settings-clock-today = Today is
+c-settings-clock-today-hint = (read it from a calendar, not from this page)
+c-settings-clock-right = The clock goes right now
+c-settings-clock-not-behind = The clock does not stand before the last entry.
+c-settings-clock-not-behind-mend = There is nothing to do.
+c-settings-clock-other-day = By the server's clock today is { $today }, not the day that you wrote.
+c-settings-clock-other-day-mend = If your day is right, the clock is wrong: have it set by whoever runs the server.

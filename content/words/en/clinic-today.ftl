@@ -12,6 +12,8 @@ c-today-closed-on = This episode was closed on { $date }: { $reason }.
 c-today-by = By { $by }
 c-today-draft = not signed: draft
 c-today-limits = Limits today
+c-today-before-surgery = { $date } is before the operation on { $surgery }: there is no day after the operation to plan for.
+c-today-orders-do-not-fit = The orders on record do not fit the protocol:
 c-today-limits-not-known = The limits of today cannot be worked out. Treat nothing as allowed until this is mended.
 c-today-others = others
 

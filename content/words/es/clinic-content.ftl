@@ -261,7 +261,6 @@ c-content-typed-body = En un cuerpo de 1,70 m y 70 kg, trabaja el lado izquierdo
 c-content-save = Guardar y poner en uso
 c-content-save-lead = Lo guardado es un borrador hasta que lo firme un profesional.
 c-content-leave = Salir sin guardar
-c-content-draft-kept = Lo que ha escrito está guardado.
 c-content-saved = Guardado y en uso.
 c-content-earlier-draft = Un borrador anterior suyo, empezado sobre otro texto
 c-content-conflict = Otra persona lo ha guardado mientras tanto

@@ -16,7 +16,6 @@ c-program-assumed = { $n ->
 c-program-all-limits = Todos los límites de hoy y lo que no se comprobó
 c-program-not-checked = No comprobado
 c-program-restored = Lo que escribió hasta el { $at } está otra vez en el formulario.
-c-program-draft-kept = Guardado como borrador.
 
 c-program-session = La sesión
 c-program-to-shelf = Ir a los ejercicios
@@ -131,7 +130,7 @@ c-program-left-out = El mejor de los que quedan fuera: { $title }; con él, el v
 c-program-passes = Pasa { $bounds }.
 c-program-bound-minutes = los minutos de una sesión
 c-program-bound-number = el número de ejercicios
-c-program-bound-ceiling = el tope semanal { $id }
+c-program-bound-ceiling = el tope semanal ({ $id })
 c-program-binds = Lo que aprieta: { $bound }. Con { $title } en su lugar se ganaría { $gain }.
 
 c-program-issue-title = Emitir la versión { $n }

@@ -329,3 +329,13 @@ c-settings-incident-no-record = ningún paciente coincide
 c-settings-incident-no-record-mend = Compruebe el nombre, o deje el campo en blanco.
 c-settings-incident-many-records = coincide más de un paciente
 c-settings-incident-many-records-mend = Escriba el número de historia o la fecha de nacimiento, o deje el campo en blanco.
+
+c-settings-clock = Reloj del servidor
+c-settings-clock-about = El reloj marca { $now }, pero algo se registró el { $last }. Si el reloj se atrasó, quien administra el servidor lo corrige y este aviso desaparece. Si entonces iba adelantado y ahora va bien, dígalo aquí.
+c-settings-clock-today = Hoy es
+c-settings-clock-today-hint = (léalo en un calendario, no en esta página)
+c-settings-clock-right = El reloj va bien ahora
+c-settings-clock-not-behind = El reloj no está antes de la última entrada.
+c-settings-clock-not-behind-mend = No hay nada que hacer.
+c-settings-clock-other-day = Según el reloj del servidor hoy es { $today }, no el día que usted escribió.
+c-settings-clock-other-day-mend = Si su día es el correcto, el reloj va mal: pida a quien administra el servidor que lo corrija.

@@ -12,6 +12,8 @@ c-today-closed-on = Este episodio se cerró el { $date }: { $reason }.
 c-today-by = Por { $by }
 c-today-draft = sin firma: borrador
 c-today-limits = Límites de hoy
+c-today-before-surgery = El { $date } es anterior a la operación del { $surgery }: no hay un día después de la operación que planificar.
+c-today-orders-do-not-fit = Las órdenes que constan no encajan con el protocolo:
 c-today-limits-not-known = No se pueden calcular los límites de hoy. No dé nada por permitido hasta que esto se corrija.
 c-today-others = otras
 

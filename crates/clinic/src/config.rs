@@ -44,6 +44,11 @@ impl Clock {
         self.latest.fetch_max(moment.as_millisecond(), Ordering::Relaxed);
     }
 
+    /// A person says that the clock goes right: what it noted before counts no longer.
+    pub fn is_right(&self) {
+        self.latest.store((self.read)().as_millisecond(), Ordering::Relaxed);
+    }
+
     /// The latest moment that has been, when the clock stands well before it.
     pub fn behind(&self) -> Option<Timestamp> {
         let now = (self.read)();

@@ -33,7 +33,7 @@ pub const IDLE_MINUTES: i64 = 15;
 pub const LONGEST_HOURS: i64 = 12;
 
 /// Longest time for one answer.
-const LONGEST: Duration = Duration::from_secs(30);
+pub const LONGEST: Duration = Duration::from_secs(30);
 
 /// Paths that stay open while somebody still has the password that another person gave them.
 const OPEN_WHILE_DUE: [&str; 4] = ["/settings", "/settings/password", "/logout", "/language"];
@@ -49,6 +49,8 @@ pub struct Door {
     pub data: bool,
     /// Most bytes of a body.
     pub most: usize,
+    /// Longest time of an answer.
+    pub longest: Duration,
 }
 
 /// A person of the clinic, logged in.
@@ -191,7 +193,7 @@ pub async fn gate(State(door): State<Arc<Door>>, mut request: Request, next: Nex
             Err(fault) => fault.into_response(),
         }
     };
-    let answer = tokio::time::timeout(LONGEST, answered).await;
+    let answer = tokio::time::timeout(door.longest, answered).await;
     let answer = answer.unwrap_or_else(|_| Fault::Slow.into_response());
     let mut answer = finish(&door, answer, &learned, &content, lang, &path);
     if let Some(secret) = learned.new_form.filter(|_| is_page(&answer)) {

@@ -76,11 +76,62 @@ pub fn page_with(desk: &Desk, place: Place, title: &str, scripts: &[&str], body:
     )
 }
 
+/// A sentence of a protocol in the reader's language; where it has no translation, as it was written and marked so.
+pub fn said(words: &Words, written: &str) -> Markup {
+    let it = words.said(written);
+    html! { span lang=[(it.lang != words.lang()).then(|| it.lang.id())] { (it.text) } }
+}
+
+/// A part of a page that opens on demand; its name and the essential of it are always there.
+pub fn fold(id: &str, title: &str, essential: &str, body: &Markup) -> Markup {
+    folding(id, title, essential, body, false)
+}
+
+/// The same, open where the page is wide.
+pub fn fold_wide(id: &str, title: &str, essential: &str, body: &Markup) -> Markup {
+    folding(id, title, essential, body, true)
+}
+
+fn folding(id: &str, title: &str, essential: &str, body: &Markup, wide: bool) -> Markup {
+    html! {
+        section class="card" aria-labelledby=(id) {
+            details class="fold" data-wide[wide] {
+                summary {
+                    h2 id=(id) { (title) }
+                    @if !essential.is_empty() { span class="small essential" { (essential) } }
+                }
+                div class="folded" { (body) }
+            }
+        }
+    }
+}
+
+/// At the head of a form whose text is kept while it is typed: said when something kept was put back, with the way to
+/// begin anew.
+pub fn put_back(words: &Words) -> Markup {
+    html! {
+        div class="alert care" data-draft-back role="status" hidden {
+            p { (words.text("c-kept-back", &[])) }
+            button type="button" data-draft-drop { (words.text("c-kept-drop", &[])) }
+        }
+    }
+}
+
+/// Beside the button of such a form.
+pub fn kept(words: &Words) -> Markup {
+    html! { span class="small quiet" data-draft-kept hidden { (words.text("c-kept", &[])) } }
+}
+
 /// A clock that was set back gives wrong days and so wrong limits: it is said on every page.
 fn clock_alert(desk: &Desk) -> Markup {
     let Some(last) = desk.app.config().clock.behind() else { return html! {} };
     let at = [("now", moment(desk, desk.app.now()).into()), ("last", moment(desk, last).into())];
-    html! { div class="alert stop" role="alert" { p { (desk.words().text("c-fault-clock", &at)) } } }
+    html! {
+        div class="alert stop" role="alert" {
+            p { (desk.words().text("c-fault-clock", &at)) }
+            @if desk.may(Right::Clinic) { p { a href="/settings/clinic#clock-title" { (desk.say("c-settings-clock")) } } }
+        }
+    }
 }
 
 /// A page for somebody who is not logged in.

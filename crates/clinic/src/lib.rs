@@ -35,4 +35,4 @@ pub use app::App;
 pub use config::{Clock, Config, Listen};
 pub use rights::{Right, Role};
 pub use routes::Route;
-pub use serve::{ServeError, router, serve};
+pub use serve::{ServeError, router, router_within, serve};

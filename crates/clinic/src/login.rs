@@ -200,7 +200,7 @@ pub fn set_cookie(answer: &mut Response, cookie: String) {
     }
 }
 
-/// A draft as a script sends it.
+/// A draft as a script sends it; without a text it is dropped.
 #[derive(Debug, Deserialize)]
 struct Draft {
     what: String,
@@ -209,7 +209,11 @@ struct Draft {
 
 async fn keep_draft(desk: Desk, Json(draft): Json<Draft>) -> Result<StatusCode, Fault> {
     let (id, now) = (desk.staff.account.clone(), desk.app.now());
-    desk.app.store().write(move |tx| drafts::put(tx, &id, &draft.what, &draft.text, now)).await?;
+    let keep = move |tx: &mut dyn Tx| match draft.text.as_str() {
+        "" => drafts::discard(tx, &id, &draft.what),
+        text => drafts::put(tx, &id, &draft.what, text, now),
+    };
+    desk.app.store().write(keep).await?;
     Ok(StatusCode::NO_CONTENT)
 }
 

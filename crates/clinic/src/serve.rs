@@ -17,9 +17,10 @@ use crate::app::App;
 use crate::config::Config;
 use crate::content::state;
 use crate::fault::Fault;
-use crate::gate::{Door, gate};
+use crate::gate::{Door, LONGEST, gate};
 use crate::rights::Right;
 use crate::routes::Route;
+use crate::settings;
 
 /// Why the server does not start or ends.
 #[derive(Debug, thiserror::Error)]
@@ -53,15 +54,20 @@ pub enum ServeError {
 
 /// The router over routes: those of [`crate::routes::table`], in the program.
 pub fn router(app: &App, routes: Vec<Route>) -> Router {
+    router_within(app, routes, LONGEST)
+}
+
+/// The same with another longest time of an answer.
+pub fn router_within(app: &App, routes: Vec<Route>, longest: Duration) -> Router {
     let mut router = Router::new();
+    let door = |right, data, most| Arc::new(Door { app: app.clone(), right, data, most, longest });
     for route in routes {
-        let door =
-            Arc::new(Door { app: app.clone(), right: route.right, data: route.data, most: route.most });
+        let door = door(route.right, route.data, route.most);
         // A panic behind the gate becomes a page as any other error.
         let answer = route.answer.layer(CatchPanicLayer::custom(broke_off));
         router = router.route(route.path, answer.layer(from_fn_with_state(door, gate)));
     }
-    let nowhere = Arc::new(Door { app: app.clone(), right: Right::Anyone, data: false, most: 0 });
+    let nowhere = door(Right::Anyone, false, 0);
     let not_found = axum::routing::any(|| async { Fault::NotFound });
     router
         .fallback_service(not_found.layer(from_fn_with_state(nowhere, gate)).with_state(app.clone()))
@@ -98,7 +104,7 @@ pub async fn serve(
         Fault::Store(error) => ServeError::Records(error),
         other => ServeError::OwnContent(format!("{other:?}")),
     })?;
-    let latest = app.store().read(handrail_store::journal::latest).await;
+    let latest = app.store().read(settings::latest).await;
     latest.map_err(ServeError::Records)?.into_iter().for_each(|it| app.config().clock.saw(it));
     // Ends with this function, however that ends.
     let mut beside = tokio::task::JoinSet::new();

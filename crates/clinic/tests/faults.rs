@@ -5,6 +5,7 @@ mod common;
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::Duration;
 
 use axum::Router;
 use axum::body::Body;
@@ -12,8 +13,9 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use common::{Answer, Desk, Person, now};
 use handrail_clinic::fault::Fault;
 use handrail_clinic::routes::{Route, table};
-use handrail_clinic::{App, Clock, Config, Listen, Right, Role, router};
+use handrail_clinic::{App, Clock, Config, Listen, Right, Role, router, router_within};
 use handrail_store::{StoreError, journal};
+use jiff::civil::date;
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use serde_json::{Value, json};
@@ -186,6 +188,34 @@ async fn a_request_that_breaks_off_or_cannot_be_read_is_told_on_a_page_of_ours()
     }
 }
 
+/// What is still under way after the longest time is told as a page that keeps what was sent, and is no answer of success.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_takes_too_long_is_told_and_keeps_what_was_typed() {
+    async fn never() -> Result<(), Fault> {
+        std::future::pending().await
+    }
+    let mut desk = Desk::with_patients().await;
+    let ines = desk.person(Role::Therapist).await;
+    let routes = vec![
+        Route::get("/slow", Right::Record, never),
+        Route::post("/slow", Right::Record, never),
+        Route::post("/slow/data", Right::Record, never).data(),
+    ];
+    desk.router = router_within(&desk.app, routes, Duration::from_millis(400));
+    for (lang, says) in [("en", "took too long"), ("es", "tardó demasiado")] {
+        let page = get_in(&desk, Some(&ines), "/slow", lang).await;
+        assert_eq!(page.status, StatusCode::SERVICE_UNAVAILABLE);
+        assert!(page.text.contains(says) && page.text.contains(&format!("lang=\"{lang}\"")), "{}", page.text);
+        assert!(is_ours(&page.headers));
+    }
+    let form = desk.post(Some(&ines), "/slow", &[("says", "what was typed")]).await;
+    assert_eq!(form.status, StatusCode::SERVICE_UNAVAILABLE);
+    assert!(form.text.contains("what was typed"), "{}", form.text);
+    let data = desk.post(Some(&ines), "/slow/data", &[("says", "x")]).await;
+    assert_eq!(data.status, StatusCode::SERVICE_UNAVAILABLE);
+    assert!(serde_json::from_str::<Value>(&data.text).is_ok(), "{}", data.text);
+}
+
 /// A clinic whose clock can be turned, on the records of another.
 fn turned(desk: &Desk) -> (Desk2, Arc<AtomicI64>) {
     let shift = Arc::new(AtomicI64::new(0));
@@ -273,4 +303,42 @@ async fn a_clock_that_was_set_back_is_told_and_no_diary_is_lost_by_it() {
     let verified = desk.store.read(journal::verify).await.expect("verified");
     assert!(verified.is_whole(), "{:?}", verified.faults);
     assert!(!verified.remarks.is_empty(), "the walk remarks that the clock went back");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_clock_that_was_ahead_once_is_put_right_by_a_person_who_knows_the_day() {
+    let mut desk = Desk::with_patients().await;
+    let (ines, lead) = (desk.person(Role::Therapist).await, desk.person(Role::Administrator).await);
+    let (other, shift) = turned(&desk);
+    desk.router = other.router;
+    let alert = "clock of the clinic";
+    // A year ahead, for one entry.
+    shift.store(365 * DAY_S, Ordering::SeqCst);
+    let by = handrail_store::journal::Author { id: "test".into(), name: "Test".into() };
+    let says = handrail_episode::Note { says: "written ahead".into(), by: "Test".into() };
+    let new = handrail_clinic::records::New::fact(date(2027, 11, 25), handrail_episode::Fact::Note(says));
+    handrail_clinic::records::write(&other.app, MARTA, by, vec![new], None).await.expect("written");
+
+    shift.store(0, Ordering::SeqCst);
+    assert!(get_in(&desk, Some(&ines), "/", "en").await.text.contains(alert));
+    let page = desk.get(Some(&lead), "/settings/clinic").await;
+    assert!(page.text.contains("action=\"/settings/clock\""), "{}", page.text);
+    assert_eq!(
+        desk.post(Some(&ines), "/settings/clock", &[("today", "2026-11-25")]).await.status,
+        StatusCode::FORBIDDEN
+    );
+    for wrong in ["2027-11-25", "2026-11-24", ""] {
+        let refused = desk.post(Some(&lead), "/settings/clock", &[("today", wrong)]).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
+        assert!(get_in(&desk, Some(&ines), "/", "en").await.text.contains(alert), "{wrong}");
+    }
+    let right = desk.post(Some(&lead), "/settings/clock", &[("today", "2026-11-25")]).await;
+    assert_eq!(right.status, StatusCode::SEE_OTHER, "{}", right.text);
+    assert!(!get_in(&desk, Some(&ines), "/", "en").await.text.contains(alert));
+
+    // A server that begins later knows it too, and still notices a clock that is set back after that.
+    let known = desk.store.read(handrail_clinic::settings::latest).await.expect("read").expect("a moment");
+    assert!(known < now() + SignedDuration::from_secs(60), "{known}");
+    shift.store(-DAY_S, Ordering::SeqCst);
+    assert!(get_in(&desk, Some(&ines), "/", "en").await.text.contains(alert), "set back after that");
 }

@@ -285,6 +285,35 @@ impl Protocol {
         self.variants.iter().find(|it| it.name == name)
     }
 
+    /// Everything it says to clinicians in sentences of its own, which a translation needs: titles, reasons, remarks,
+    /// criteria, warnings, differences between sources. Sources and the questions about the operation are not among
+    /// them: the first are quoted, the second have texts in each language.
+    pub fn sentences(&self) -> BTreeSet<&str> {
+        let mut out = vec![self.title.as_str()];
+        out.extend(self.phases.iter().map(|it| it.title.as_str()));
+        out.extend(self.restrictions.iter().filter_map(|it| it.note.as_deref()));
+        out.extend(self.criteria.iter().map(|it| it.says.as_str()));
+        out.extend(self.precautions.iter().map(|it| it.says.as_str()));
+        for it in &self.spreads {
+            out.extend([it.topic.as_str(), &it.taken]);
+            out.extend(it.statements.iter().map(|it| it.says.as_str()));
+        }
+        out.extend(self.bases().filter_map(|it| it.why.as_deref()));
+        out.into_iter().collect()
+    }
+
+    fn bases(&self) -> impl Iterator<Item = &Basis> {
+        let of_phases = self.phases.iter().flat_map(|it| [&it.dosage.basis, &it.ceiling.basis]);
+        let of_spreads = self.spreads.iter().flat_map(|it| it.statements.iter().map(|it| &it.basis));
+        (self.variants.iter().map(|it| &it.basis))
+            .chain(of_phases)
+            .chain(self.restrictions.iter().map(|it| &it.basis))
+            .chain(self.criteria.iter().map(|it| &it.basis))
+            .chain(self.milestones.iter().map(|it| &it.basis))
+            .chain(self.precautions.iter().map(|it| &it.basis))
+            .chain(of_spreads)
+    }
+
     /// Criteria that open a phase (index), in the order of the file.
     pub fn criteria_for(&self, phase: usize) -> impl Iterator<Item = &Criterion> {
         self.criteria.iter().filter(move |it| it.begins == phase)

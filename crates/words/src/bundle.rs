@@ -10,6 +10,7 @@ use include_dir::{Dir, include_dir};
 
 use crate::exercises::{ExerciseWords, read_exercise_words};
 use crate::lang::Lang;
+use crate::sayings::Sayings;
 
 static WORDS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../content/words");
 
@@ -59,6 +60,7 @@ pub struct Words {
     bundle: FluentBundle<FluentResource>,
     keys: Vec<String>,
     pub(crate) exercises: ExerciseWords,
+    pub(crate) sayings: Sayings,
 }
 
 impl std::fmt::Debug for Words {
@@ -127,9 +129,9 @@ impl Words {
         for text in ui {
             add_texts(&mut bundle, text, &mut problems);
         }
-        let exercises = read_exercise_words(lang, exercises, &mut problems);
+        let (exercises, sayings) = read_exercise_words(lang, exercises, &mut problems);
         let keys = ui.iter().flat_map(|it| keys_of(&it.text)).collect();
-        problems.or(Words { lang, bundle, keys, exercises })
+        problems.or(Words { lang, bundle, keys, exercises, sayings })
     }
 
     /// Language of these texts.

@@ -1,4 +1,4 @@
-//! The words of exercises: read from text files, checked with their lines, filled in for a side.
+//! The words of exercises, and what protocols say: read from text files, checked with their lines, filled in for a side.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -11,6 +11,7 @@ use serde::Deserialize;
 use crate::bundle::{Words, built_in_exercises, built_in_ui, variables};
 use crate::lang::Lang;
 use crate::names::key;
+use crate::sayings::{Sayings, add_sayings};
 use crate::taboo;
 
 /// A file of exercise words as written.
@@ -23,6 +24,9 @@ struct FileSpec {
     /// Exercises by id.
     #[serde(default)]
     exercise: BTreeMap<String, EntrySpec>,
+    /// What protocols say to clinicians, by the protocol's sentence.
+    #[serde(default)]
+    says: BTreeMap<String, Spanned<String>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -105,7 +109,8 @@ pub(crate) fn read_exercise_words(
     lang: Lang,
     texts: &[SourceText],
     problems: &mut Problems,
-) -> ExerciseWords {
+) -> (ExerciseWords, Sayings) {
+    let mut sayings = Sayings::new();
     let mut out = ExerciseWords { files: texts.to_vec(), ..ExerciseWords::default() };
     for (file, source) in texts.iter().enumerate() {
         let spec = match source.parse::<FileSpec>() {
@@ -123,8 +128,9 @@ pub(crate) fn read_exercise_words(
             check_entry(lang, source, &id, &entry, problems);
             out.add_entry(file, id, &entry, problems);
         }
+        add_sayings(&mut sayings, source, spec.says, problems);
     }
-    out
+    (out, sayings)
 }
 
 fn check_entry(lang: Lang, source: &SourceText, id: &str, entry: &EntrySpec, problems: &mut Problems) {

@@ -20,13 +20,13 @@ pub(crate) fn key(prefix: &str, id: &str) -> String {
 }
 
 /// The text with a small first letter, to stand within a sentence.
-pub(crate) fn uncapital(text: &str) -> String {
+pub fn uncapital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |it| it.to_lowercase().chain(letters).collect())
 }
 
 /// The text with a capital first letter.
-pub(crate) fn capital(text: &str) -> String {
+pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect())
 }

@@ -2,6 +2,8 @@
 
 mod common;
 
+use std::collections::BTreeSet;
+
 use common::{assert_whole, motions, postures, protocols, words};
 use handrail_anatomy::{Device, Drive, Interval, Joint, LoadClass, Muscle, Side, Tissue, clinical_motions};
 use handrail_motion::{LoadBasis, NotKnown};
@@ -19,6 +21,23 @@ fn content_has_words_for_every_exercise_verb_and_fault_in_every_language() {
     let problems = check_all(motions.iter());
     assert!(problems.0.is_empty(), "{} problems\n{problems}", problems.0.len());
     assert!(motions.len() > 60, "{}", motions.len());
+}
+
+#[test]
+fn every_sentence_of_the_protocols_has_a_translation_and_none_is_left_over() {
+    let protocols = protocols();
+    let sentences: BTreeSet<&str> = protocols.iter().flat_map(|it| it.sentences()).collect();
+    assert!(sentences.len() > 200, "{}", sentences.len());
+    for lang in Lang::ALL.into_iter().filter(|it| *it != Lang::En) {
+        let words = words(lang);
+        let translated: BTreeSet<&str> = words.translated().collect();
+        let missing: Vec<&&str> = sentences.difference(&translated).collect();
+        let left_over: Vec<&&str> = translated.difference(&sentences).collect();
+        assert!(missing.is_empty() && left_over.is_empty(), "missing {missing:#?}, left over {left_over:#?}");
+        for text in sentences.iter().map(|it| words.said(it)) {
+            assert_eq!((text.lang, taboo::found(lang, text.text)), (lang, vec![]), "{}", text.text);
+        }
+    }
 }
 
 #[test]

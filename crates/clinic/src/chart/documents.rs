@@ -169,7 +169,7 @@ fn not_made(desk: &Desk, loaded: &Loaded, what: &str, why: &NotMade) -> Markup {
     let episode = &loaded.episode;
     let today = desk.app.today();
     let title = words.text(&format!("c-today-document-{what}"), &[]);
-    let teller = Teller::new(words, library, &episode.operation.protocol, today);
+    let teller = Teller::of(words, library, episode, today);
     let told = match why {
         NotMade::Plan(error) => told(&teller, error, episode.operation.side),
         NotMade::Content(message) => Told {
@@ -217,7 +217,7 @@ pub(crate) fn told(teller: &Teller<'_>, error: &PlanError, side: handrail_anatom
     let words = teller.words;
     let exercise = |id: &String| words.exercise(id, side).map_or_else(|| id.replace('_', " "), |it| it.title);
     let (key, says, act) = match error {
-        PlanError::Envelope(error) => ("envelope", vec![error.to_string()], Act::Restrictions),
+        PlanError::Envelope(error) => ("envelope", teller.no_envelope(error), Act::Restrictions),
         PlanError::Body(error) => ("body", vec![error.to_string()], Act::Record),
         PlanError::NoProgram(_) => ("none", vec![words.text("c-today-says-no-program", &[])], Act::Program),
         PlanError::Expired(until) => {

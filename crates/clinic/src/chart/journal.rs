@@ -17,11 +17,12 @@ use serde::Deserialize;
 
 use crate::chart::facts::says;
 use crate::chart::head::band;
-use crate::chart::reasons::{Teller, capital};
+use crate::chart::reasons::Teller;
 use crate::chart::today::pages;
+use handrail_words::capital;
 
 /// Entries on one page.
-const PAGE: u64 = 100;
+const PAGE: u64 = 50;
 
 /// What was asked for.
 #[derive(Debug, Default, Deserialize)]
@@ -89,7 +90,7 @@ pub(crate) async fn page(
 fn entry(desk: &Desk, it: &Record, gone: &BTreeMap<u64, u64>, episode: &handrail_episode::Episode) -> Markup {
     let words = desk.words();
     let library = desk.library();
-    let teller = Teller::new(words, library, &episode.operation.protocol, desk.app.today());
+    let teller = Teller::of(words, library, episode, desk.app.today());
     let lines = match decode(&it.kind, it.form, &it.payload) {
         Ok(fact) => says(&teller, &fact, episode.operation.side),
         Err(error) => vec![format!("{error:?}"), it.payload.clone()],

@@ -4,7 +4,7 @@
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
-use crate::layout::{Place, page_with};
+use crate::layout::{Place, page_with, said};
 use crate::records;
 use axum::extract::Path;
 use handrail_protocol::{Envelope, InForce, Limit, Status, envelope};
@@ -20,14 +20,16 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
     let (words, library, today) = (desk.words(), desk.library(), desk.app.today());
     let episode = &loaded.episode;
     let title = desk.say("c-today-limits");
+    let teller = Teller::of(words, library, episode, today);
     let known = library
         .protocols
         .get(&episode.operation.protocol)
-        .ok_or_else(|| format!("`{}`", episode.operation.protocol))
-        .and_then(|it| Ok((it, envelope(it, &episode.orders, today).map_err(|error| error.to_string())?)));
+        .ok_or_else(|| vec![format!("`{}`", episode.operation.protocol)])
+        .and_then(|it| {
+            Ok((it, envelope(it, &episode.orders, today).map_err(|error| teller.no_envelope(&error))?))
+        });
     let now = desk.app.now().to_zoned_datetime(desk.app.config().zone.clone()).datetime();
     let made = format!("{} {:02}:{:02}", words.date_long(now.date()), now.hour(), now.minute());
-    let teller = Teller::new(words, library, &episode.operation.protocol, today);
     Ok(page_with(
         &desk,
         Place::None,
@@ -45,13 +47,13 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
                     Err(why) => {
                         div class="alert stop" role="alert" {
                             p { strong { (words.text("c-today-limits-not-known", &[])) } }
-                            p { (why) }
+                            @for it in why { p { (it) } }
                             p { a href={ "/e/" (id) "/restrictions" } { (words.text("c-today-mend-here", &[])) } }
                         }
                     },
                     Ok((protocol, envelope)) => {
                         @if protocol.is_draft() { p class="small" { (words.text("c-note-draft", &[])) } }
-                        (unanswered(words, envelope))
+                        (unanswered(&teller, envelope))
                         div class="sheet-parts" {
                             div class="sheet-part" {
                                 (section(words, envelope, Part::Weight, "c-today-part-weight"))
@@ -62,7 +64,7 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
                         }
                         @if !envelope.precautions.is_empty() {
                             section { h2 { (words.text("c-today-precautions", &[])) }
-                                ul { @for it in &envelope.precautions { li lang="en" { (it.says) } } } }
+                                ul { @for it in &envelope.precautions { li { (said(words, &it.says)) } } } }
                         }
                     },
                 }
@@ -80,11 +82,11 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
 }
 
 /// What is not known about the operation, and what hangs on it.
-fn unanswered(words: &Words, envelope: &Envelope) -> Markup {
+fn unanswered(teller: &Teller<'_>, envelope: &Envelope) -> Markup {
     html! {
         @if !envelope.blocked.is_empty() {
             div class="alert stop" {
-                @for it in &envelope.blocked { p { (words.blocked_sentence(it)) } }
+                @for it in &envelope.blocked { p { (teller.blocked(it)) } }
             }
         }
     }

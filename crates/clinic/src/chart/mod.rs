@@ -7,6 +7,7 @@ mod facts;
 pub mod head;
 mod journal;
 mod limits_card;
+mod named;
 mod patients;
 pub mod reasons;
 mod today;

@@ -3,10 +3,11 @@
 //! Made of the reasons as they are stored with the caseload: no episode is folded for it.
 
 use crate::Right;
+use handrail_episode::Episode;
 use handrail_library::Library;
 use handrail_progress::{Attention, ChangeKind, Detail, Needed, ReachedValue, Reason, SheetCause, SheetWhy};
-use handrail_protocol::{Protocol, day_after_surgery};
-use handrail_words::Words;
+use handrail_protocol::{Limit, Order, Protocol, day_after_surgery};
+use handrail_words::{Words, uncapital};
 use jiff::civil::Date;
 
 /// Where to act.
@@ -87,6 +88,8 @@ pub struct Teller<'a> {
     pub words: &'a Words,
     /// Protocol of the episode; `None` when the library does not have it.
     pub protocol: Option<&'a Protocol>,
+    /// Orders on record, to name them by what they say; none where no episode was read.
+    pub orders: &'a [Order],
     /// Today.
     pub today: Date,
 }
@@ -94,7 +97,19 @@ pub struct Teller<'a> {
 impl<'a> Teller<'a> {
     /// A teller for an episode under a protocol.
     pub fn new(words: &'a Words, library: &'a Library, protocol: &str, today: Date) -> Teller<'a> {
-        Teller { words, protocol: library.protocols.get(protocol), today }
+        Teller { words, protocol: library.protocols.get(protocol), orders: &[], today }
+    }
+
+    /// The same, knowing what was ordered.
+    pub fn of(words: &'a Words, library: &'a Library, episode: &'a Episode, today: Date) -> Teller<'a> {
+        let teller = Teller::new(words, library, &episode.operation.protocol, today);
+        Teller { orders: &episode.orders.orders, ..teller }
+    }
+
+    /// The limit of a restriction or an order.
+    fn limit(&self, id: &str) -> Option<&Limit> {
+        let ordered = || self.orders.iter().find(|it| it.id == id).map(|it| &it.limit);
+        self.protocol.and_then(|it| it.restriction(id)).map(|it| &it.limit).or_else(ordered)
     }
 
     /// A reason in one sentence.
@@ -249,34 +264,30 @@ impl<'a> Teller<'a> {
         self.words.date_short(on)
     }
 
-    /// What a restriction of the protocol limits; an order by its own name.
+    /// What a restriction or an order limits; an order that is not at hand by its own name.
     pub fn limit_name(&self, id: &str) -> String {
-        match self.protocol.and_then(|it| it.restriction(id)) {
-            Some(it) => uncapital(&self.words.limit_on(&it.limit)),
+        match self.limit(id) {
+            Some(it) => uncapital(&self.words.limit_on(it)),
             None => self.words.text("c-today-order", &[("id", id.into())]),
         }
     }
 
     /// The same with its value.
     pub fn limit_text(&self, id: &str) -> String {
-        match self.protocol.and_then(|it| it.restriction(id)) {
-            Some(it) => {
-                let words = self.words;
-                format!("{} ({})", uncapital(&words.limit_on(&it.limit)), words.limit_value(&it.limit))
-            }
+        match self.limit(id) {
+            Some(it) => format!("{} ({})", uncapital(&self.words.limit_on(it)), self.words.limit_value(it)),
             None => self.limit_name(id),
         }
     }
 
     fn limit_value(&self, id: &str) -> String {
-        let found = self.protocol.and_then(|it| it.restriction(id));
-        found.map_or_else(|| self.limit_name(id), |it| self.words.limit_value(&it.limit))
+        self.limit(id).map_or_else(|| self.limit_name(id), |it| self.words.limit_value(it))
     }
 
-    /// A criterion in its own words, as its protocol has it.
+    /// A criterion in the words of its protocol, in the reader's language where they are translated.
     pub fn criterion_name(&self, id: &str) -> String {
         let found = self.protocol.and_then(|it| it.criteria.iter().find(|it| it.id == id));
-        found.map_or_else(|| id.replace(['_', '-'], " "), |it| it.says.clone())
+        found.map_or_else(|| id.replace(['_', '-'], " "), |it| self.words.said(&it.says).text.to_string())
     }
 
     /// A phase by its plain name.
@@ -334,16 +345,4 @@ pub fn unit_word(words: &Words, unit: &str) -> String {
         "deg" => words.text("c-unit-deg", &[]),
         other => other.into(),
     }
-}
-
-/// With a small first letter, to stand within a sentence.
-pub fn uncapital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |it| it.to_lowercase().chain(letters).collect())
-}
-
-/// With a capital first letter, to stand alone.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect())
 }

@@ -34,6 +34,8 @@ struct Form {
     kind: Kind,
     /// Identifier of a change.
     id: Option<String>,
+    /// Identifier of the text that a new one began with.
+    from: Option<String>,
     text: String,
     words: BTreeMap<Lang, String>,
     /// Versions in the database that it is based on: text, words by language.
@@ -55,11 +57,19 @@ struct Above {
 }
 
 impl Form {
-    /// Name under which the draft is kept: one for each text that it is based on.
+    /// Name under which the draft is kept: one for each text that it is based on, or that a new one began with.
     fn draft(&self) -> String {
-        let id = self.id.as_deref().unwrap_or("new");
-        let based: Vec<String> = self.based_on.values().map(u64::to_string).collect();
-        format!("{}{}", draft_prefix(self.kind, id), based.join("-"))
+        let based = match &self.id {
+            Some(_) => self.based_on.values().map(u64::to_string).collect::<Vec<_>>().join("-"),
+            None => self.from.clone().unwrap_or_default(),
+        };
+        format!("{}{based}", self.draft_prefix())
+    }
+
+    /// How the names of all drafts begin that could be meant.
+    fn draft_prefix(&self) -> String {
+        // No identifier has a blank.
+        format!("content-{}-{}-", self.kind.id(), self.id.as_deref().unwrap_or("new from"))
     }
 
     fn typed(&self) -> Typed {
@@ -80,12 +90,10 @@ impl Form {
                 (it.to_string(), u64::from(typed))
             })
             .collect();
-        Form { kind, id, text: raw("text"), words, based_on }
+        // Only a text that could be one's identifier: it becomes a part of a name.
+        let from = fields.opt("from").filter(|it| id.is_none() && it.len() <= 80).map(str::to_string);
+        Form { kind, id, from, text: raw("text"), words, based_on }
     }
-}
-
-fn draft_prefix(kind: Kind, id: &str) -> String {
-    format!("content-{}-{id}-", kind.id())
 }
 
 /// Fields of the form that hold texts.
@@ -134,6 +142,7 @@ async fn edit(desk: Desk, kind: Kind, id: String) -> Result<Response, Fault> {
         text: raised(&text.source.text),
         words: words_in_use(shelf, kind, &id),
         based_on: based_on(shelf, kind, Some(&id)),
+        from: None,
         id: Some(id.clone()),
     };
     let found = look(shelf, &form.typed());
@@ -167,6 +176,7 @@ async fn new(desk: Desk, kind: Kind, query: Option<String>) -> Result<Response, 
     let mut form = Form {
         kind,
         id: None,
+        from: Some(from.to_string()),
         text: with_id(&text.source.text, &id),
         words: words_in_use(shelf, kind, from),
         based_on: based_on(shelf, kind, None),
@@ -207,15 +217,17 @@ fn pictures_of(found: &Found) -> Option<serde_json::Value> {
 /// Own drafts that were begun on another text than the one shown.
 async fn earlier(desk: &Desk, form: &Form) -> Result<Vec<(String, String)>, Fault> {
     let (account, shown) = (desk.staff.account.clone(), form.draft());
-    let prefix = draft_prefix(form.kind, form.id.as_deref().unwrap_or("new"));
+    let (prefix, is_new) = (form.draft_prefix(), form.id.is_none());
     let found = desk
         .app
         .store()
         .read(move |tx| {
             let mut out = Vec::new();
             for (what, _) in drafts::list(tx, &account)? {
-                let rest = what.strip_prefix(&prefix).unwrap_or("x");
-                if what != shown && rest.chars().all(|it| it.is_ascii_digit() || it == '-') {
+                // An identifier may begin like another one: what follows the whole one are versions.
+                let versions = |rest: &str| rest.chars().all(|it| it.is_ascii_digit() || it == '-');
+                let fits = what.strip_prefix(&prefix).is_some_and(|rest| is_new || versions(rest));
+                if fits && what != shown {
                     let body = drafts::get(tx, &account, &what)?.map_or_else(String::new, |it| it.0);
                     out.push((what, body));
                 }
@@ -260,6 +272,8 @@ fn shown(desk: &Desk, in_use: &InUse, form: &Form, above: &Above, status: Status
         form method="post" action=(action) class="stack" data-draft=(form.draft()) data-check="/content/check"
             data-kind=(form.kind.id()) data-id=(form.id.as_deref().unwrap_or("")) {
             (csrf(desk))
+            (layout::put_back(words))
+            @if let Some(it) = &form.from { input type="hidden" name="from" value=(it); }
             @for (name, version) in &form.based_on { input type="hidden" name={ "based-" (name) } value=(version); }
             div class="two edit" {
                 div class="stack" {
@@ -301,7 +315,7 @@ fn shown(desk: &Desk, in_use: &InUse, form: &Form, above: &Above, status: Status
             div class="row" {
                 button class="main" { (say(words, "save")) }
                 a href=(back) { (say(words, "leave")) }
-                span class="small quiet" data-draft-kept hidden { (say(words, "draft-kept")) }
+                (layout::kept(words))
             }
             p class="small quiet" { (say(words, "save-lead")) }
         }

@@ -530,7 +530,7 @@ fn uses(shelf: &Shelf, words: &Words, motion: &Motion) -> Markup {
     let list = |rows: &[(&handrail_protocol::Protocol, String)]| {
         html! {
             ul { @for (protocol, phase) in rows { li {
-                a href=(path(Kind::Protocol, &protocol.id)) { (words.operation_name(&protocol.id)) } ": " span lang="en" { (phase) }
+                a href=(path(Kind::Protocol, &protocol.id)) { (words.operation_name(&protocol.id)) } ": " (layout::said(words, phase))
             } } }
         }
     };

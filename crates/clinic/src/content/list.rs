@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::Desk;
-use crate::layout::{Place, page};
+use crate::layout::{Place, fold_wide, page};
 use crate::rights::Right;
 use axum::extract::RawQuery;
 use axum::response::{IntoResponse, Response};
@@ -14,7 +14,7 @@ use handrail_motion::Motion;
 use handrail_motion::compile::REGIONS;
 use handrail_protocol::Protocol;
 use handrail_store::caseload::fold;
-use handrail_words::Words;
+use handrail_words::{Words, capital};
 use maud::{Markup, html};
 
 use crate::content::exercise::region;
@@ -22,6 +22,8 @@ use crate::content::figure::query_of;
 use crate::content::library::{Kind, Origin, Shelf};
 use crate::content::parts::{notices, origin_word, path, say, state, style, tell};
 
+/// Exercises that stand in one list; more of them stand by the part of the body.
+const FEW: usize = 24;
 /// States that the list can be narrowed to.
 const STATES: [&str; 4] = ["draft", "signed", "own", "built-in"];
 
@@ -131,7 +133,10 @@ pub async fn list(desk: Desk, RawQuery(query): RawQuery) -> Result<Response, Fau
         section class="card" aria-labelledby="exercises-title" {
             h2 id="exercises-title" { (tell(words, "exercises", &[("n", (exercises.len() as f64).into())])) }
             @if exercises.is_empty() { p { (say(words, "none-found")) } }
-            ul class="shelf" { @for (title, it) in &exercises { (exercise_line(words, shelf, title, it)) } }
+            @if exercises.len() <= FEW { (exercise_list(words, shelf, &exercises)) }
+        }
+        @if exercises.len() > FEW {
+            @for it in REGIONS { (of_region(words, shelf, it, &exercises)) }
         }
     };
     Ok(page(&desk, Place::Content, &title, body).into_response())
@@ -171,6 +176,22 @@ fn filter(words: &Words, shelf: &Shelf, query: &Fields) -> Markup {
                 (select("state", say(words, "state"), states))
                 div class="end" { button class="main" { (say(words, "filter")) } " " a href="/content" { (say(words, "all")) } }
             }
+        }
+    }
+}
+
+fn exercise_list(words: &Words, shelf: &Shelf, of: &[(String, &Motion)]) -> Markup {
+    html! { ul class="shelf" { @for (title, it) in of { (exercise_line(words, shelf, title, it)) } } }
+}
+
+/// The exercises of a part of the body; their names are seen before it is opened.
+fn of_region(words: &Words, shelf: &Shelf, wanted: &str, all: &[(String, &Motion)]) -> Markup {
+    let of: Vec<(String, &Motion)> = all.iter().filter(|it| it.1.region == wanted).cloned().collect();
+    let names: Vec<&str> = of.iter().map(|it| it.0.as_str()).collect();
+    let title = format!("{} ({})", capital(&region(words, wanted)), of.len());
+    html! {
+        @if !of.is_empty() {
+            (fold_wide(&format!("region-{wanted}"), &title, &names.join(" · "), &exercise_list(words, shelf, &of)))
         }
     }
 }

@@ -70,7 +70,7 @@ pub fn known(words: &Words, known: Known) -> Markup {
 pub fn basis(words: &Words, basis: &Basis) -> Markup {
     html! {
         span lang="en" { (basis.source) } " " (known(words, basis.known))
-        @if let Some(why) = &basis.why { div class="small quiet" lang="en" { (why) } }
+        @if let Some(why) = &basis.why { div class="small quiet" { (layout::said(words, why)) } }
     }
 }
 

@@ -2,13 +2,13 @@
 
 use crate::fault::Fault;
 use crate::gate::Desk;
-use crate::layout::{self, Place, page};
+use crate::layout::{self, Place, fold, fold_wide, page, said};
 use crate::rights::Right;
 use axum::extract::{Path, RawQuery};
 use axum::response::{IntoResponse, Response};
 use handrail_anatomy::Side;
 use handrail_protocol::{Basis, Ceiling, Condition, Dosage, Ends, Phase, Protocol, Restriction, Threshold};
-use handrail_words::Words;
+use handrail_words::{Words, capital};
 use maud::{Markup, html};
 
 use crate::content::figure::query_of;
@@ -37,11 +37,10 @@ pub async fn page_of(
         @if saved { (affected::after_saving(&desk, words, &open)) }
         (variants(words, protocol))
         (phases(shelf, words, protocol))
-        section class="card" aria-labelledby="restrictions-title" {
-            h2 id="restrictions-title" { (say(words, "restrictions")) }
+        (fold_wide("restrictions-title", &say(words, "restrictions"), &counted(protocol.restrictions.len()), &html! {
             (timeline(words, protocol))
             (restrictions(words, protocol))
-        }
+        }))
         (criteria(words, protocol))
         (milestones(words, protocol))
         (precautions(words, protocol))
@@ -98,18 +97,22 @@ fn condition(words: &Words, only_if: &Condition) -> Markup {
     }
 }
 
+/// "12", the essential of a list that is folded.
+fn counted(n: usize) -> String {
+    n.to_string()
+}
+
 fn variants(words: &Words, protocol: &Protocol) -> Markup {
     let name = |prefix: &str, id: &str| words.try_text(&format!("{prefix}-{}", id.replace('_', "-")), &[]);
     html! {
         @if !protocol.variants.is_empty() {
-            section class="card" aria-labelledby="variants-title" {
-                h2 id="variants-title" { (say(words, "variants")) }
+            (fold("variants-title", &say(words, "variants"), &counted(protocol.variants.len()), &html! {
                 ul { @for it in &protocol.variants { li {
                     b { (name("c-question", &it.name).unwrap_or_else(|| it.question.clone())) } " "
                     @let choices: Vec<String> = it.choices.iter().map(|it| name("c-choice", it).unwrap_or_else(|| it.replace('_', " "))).collect();
                     (choices.join(" / ")) ". " (basis(words, &it.basis))
                 } } }
-            }
+            }))
         }
     }
 }
@@ -139,11 +142,13 @@ fn phases(shelf: &Shelf, words: &Words, protocol: &Protocol) -> Markup {
         let title = words.exercise_title(id, Side::Left);
         html! { @if shelf.library.exercises.contains_key(id) { a href=(path(Kind::Exercise, id)) { (title) } } @else { (title) } }
     };
+    let names: Vec<String> =
+        protocol.phases.iter().map(|it| words.phase_name(&protocol.id, &it.id)).collect();
     let one = |index: usize, it: &Phase| {
         let goals: Vec<String> = it.goals.iter().map(|it| words.goal_name(*it)).collect();
         html! {
             li class="card" {
-                h3 { (index + 1) ". " (words.phase_name(&protocol.id, &it.id)) " " span class="small quiet" lang="en" { (it.title) } }
+                h3 { (index + 1) ". " (words.phase_name(&protocol.id, &it.id)) " " span class="small quiet" { (said(words, &it.title)) } }
                 p { b { (weeks(words, it.from_week, it.to_week)) } " " span class="small quiet" { (say(words, "begins-by-act")) } }
                 dl class="facts" {
                     div { dt { (say(words, "goals")) } dd { (words.all_of(&goals)) } }
@@ -157,10 +162,9 @@ fn phases(shelf: &Shelf, words: &Words, protocol: &Protocol) -> Markup {
         }
     };
     html! {
-        section class="stack" aria-labelledby="phases-title" {
-            h2 id="phases-title" { (say(words, "phases")) }
+        (fold_wide("phases-title", &say(words, "phases"), &names.join(" · "), &html! {
             ol class="cards plain" { @for (index, it) in protocol.phases.iter().enumerate() { (one(index, it)) } }
-        }
+        }))
     }
 }
 
@@ -178,10 +182,6 @@ fn ends(words: &Words, protocol: &Protocol, it: &Restriction) -> String {
 }
 
 fn restrictions(words: &Words, protocol: &Protocol) -> Markup {
-    let capital = |text: String| {
-        let mut letters = text.chars();
-        letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect::<String>())
-    };
     html! {
         div class="scroll" tabindex="0" role="group" aria-label=(say(words, "restrictions")) {
             table class="wide" {
@@ -191,12 +191,12 @@ fn restrictions(words: &Words, protocol: &Protocol) -> Markup {
                     th scope="col" { (say(words, "ends")) } th scope="col" { (say(words, "source")) }
                 } }
                 tbody { @for it in &protocol.restrictions { tr id={ "r-" (it.id) } {
-                    th scope="row" { (capital(words.limit_on(&it.limit))) ": " (words.limit_value(&it.limit)) div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
+                    th scope="row" { (capital(&words.limit_on(&it.limit))) ": " (words.limit_value(&it.limit)) div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
                     td { (weeks(words, it.from_week, it.to_week)) }
                     td { (ends(words, protocol, it)) }
                     td class="small" {
                         (basis(words, &it.basis))
-                        @if let Some(note) = &it.note { div { b { (say(words, "note")) } " " span lang="en" { (note) } } }
+                        @if let Some(note) = &it.note { div { b { (say(words, "note")) } " " (said(words, note)) } }
                         @if protocol.spreads_of(&it.id).next().is_some() { div { a href="#spreads-title" { (say(words, "differ")) } } }
                     }
                 } } }
@@ -216,8 +216,7 @@ fn criteria(words: &Words, protocol: &Protocol) -> Markup {
         Threshold::Judged => say(words, "judged"),
     };
     html! {
-        section class="card" aria-labelledby="criteria-title" {
-            h2 id="criteria-title" { (say(words, "criteria")) }
+        (fold("criteria-title", &say(words, "criteria"), &counted(protocol.criteria.len()), &html! {
             div class="scroll" tabindex="0" role="group" aria-labelledby="criteria-title" {
                 table class="wide" {
                     caption { (say(words, "criteria-caption")) }
@@ -227,21 +226,20 @@ fn criteria(words: &Words, protocol: &Protocol) -> Markup {
                     } }
                     tbody { @for it in &protocol.criteria { tr {
                         th scope="row" { (it.begins + 1) ". " @if let Some(phase) = protocol.phases.get(it.begins) { (words.phase_name(&protocol.id, &phase.id)) } }
-                        td { span lang="en" { (it.says) } div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
+                        td { (said(words, &it.says)) div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
                         td { (threshold(it)) }
                         td class="small" { (basis(words, &it.basis)) }
                     } } }
                 }
             }
-        }
+        }))
     }
 }
 
 fn milestones(words: &Words, protocol: &Protocol) -> Markup {
     html! {
         @if !protocol.milestones.is_empty() {
-            section class="card" aria-labelledby="milestones-title" {
-                h2 id="milestones-title" { (say(words, "milestones")) }
+            (fold("milestones-title", &say(words, "milestones"), &counted(protocol.milestones.len()), &html! {
                 div class="scroll" tabindex="0" role="group" aria-labelledby="milestones-title" {
                     table class="wide" {
                         caption { (say(words, "milestones-caption")) }
@@ -258,7 +256,7 @@ fn milestones(words: &Words, protocol: &Protocol) -> Markup {
                         } } }
                     }
                 }
-            }
+            }))
         }
     }
 }
@@ -266,13 +264,12 @@ fn milestones(words: &Words, protocol: &Protocol) -> Markup {
 fn precautions(words: &Words, protocol: &Protocol) -> Markup {
     html! {
         @if !protocol.precautions.is_empty() {
-            section class="card" aria-labelledby="precautions-title" {
-                h2 id="precautions-title" { (say(words, "precautions")) }
+            (fold("precautions-title", &say(words, "precautions"), &counted(protocol.precautions.len()), &html! {
                 ul { @for it in &protocol.precautions { li {
-                    b { (weeks(words, it.from_week, it.to_week)) } ": " span lang="en" { (it.says) } (condition(words, &it.only_if))
+                    b { (weeks(words, it.from_week, it.to_week)) } ": " (said(words, &it.says)) " " (condition(words, &it.only_if))
                     div class="small" { (basis(words, &it.basis)) }
                 } } }
-            }
+            }))
         }
     }
 }
@@ -282,21 +279,20 @@ fn spreads(words: &Words, protocol: &Protocol) -> Markup {
         html! { @if protocol.restriction(id).is_some() { a href={ "#r-" (id) } { (id) } } @else { (id) } " " }
     };
     html! {
-        section class="stack" aria-labelledby="spreads-title" {
-            h2 id="spreads-title" { (say(words, "spreads")) }
+        (fold("spreads-title", &say(words, "spreads"), &counted(protocol.spreads.len()), &html! {
             p { (say(words, "spreads-lead")) }
             @for it in &protocol.spreads {
                 div class="card" {
-                    h3 lang="en" { (it.topic) }
+                    h3 { (said(words, &it.topic)) }
                     ul class="statements" { @for one in &it.statements { li {
-                        p lang="en" { (one.says) }
+                        p { (said(words, &one.says)) }
                         p class="small" { (source_of(words, &one.basis)) }
                     } } }
-                    p { b { (say(words, "taken")) } " " span lang="en" { (it.taken) } }
+                    p { b { (say(words, "taken")) } " " (said(words, &it.taken)) }
                     p class="small quiet" { (say(words, "concerns")) " " @for id in &it.concerns { (concerns(id)) } }
                 }
             }
-        }
+        }))
     }
 }
 

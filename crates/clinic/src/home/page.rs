@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Response};
 use handrail_episode::{Diary, Episode, Fact, Issued, Medium, MessageFrom, View};
 use handrail_store::tokens::secret_hash;
 use handrail_store::{journal, links};
-use handrail_words::{Lang, Urgency, WarnGroup, Words};
+use handrail_words::{Lang, Urgency, WarnGroup, Words, capital};
 use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
@@ -711,12 +711,6 @@ impl Home<'_> {
         let text = data.to_string().replace('<', "\\u003c");
         html! { script type="application/json" id="home-data" { (PreEscaped(text)) } }
     }
-}
-
-/// The text with a capital first letter.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect())
 }
 
 /// Small pictures above the names of the screens; the names carry the meaning.

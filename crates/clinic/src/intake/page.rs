@@ -5,11 +5,11 @@ use crate::chart::reasons::Teller;
 use crate::chart::until_words;
 use crate::fields::Fields;
 use crate::gate::Desk;
-use crate::layout::{Place, csrf, page_with};
+use crate::layout::{Place, csrf, kept, page_with, put_back};
 use crate::rights::Right;
 use handrail_anatomy::Side;
 use handrail_library::Library;
-use handrail_protocol::{Envelope, Orders, Protocol, envelope};
+use handrail_protocol::{Envelope, InForce, Orders, Protocol, envelope};
 use handrail_words::Lang;
 use jiff::civil::Date;
 use maud::{Markup, html};
@@ -56,6 +56,7 @@ pub fn page(desk: &Desk, typed: &Typed, people: &[String]) -> Markup {
         @if !typed.mistakes.is_empty() { (mistakes(desk, typed)) }
         form method="post" action="/new" class="new-form" data-draft="new-episode" id="new" novalidate {
             (csrf(desk))
+            (put_back(desk.words()))
             (operation(desk, typed))
             div id="orders" class="new-orders" aria-live="polite" { (orders(desk, typed)) }
             (patient(desk, typed, people))
@@ -63,7 +64,7 @@ pub fn page(desk: &Desk, typed: &Typed, people: &[String]) -> Markup {
             div class="row new-end" {
                 button class="main" { (desk.say("c-new-go")) }
                 span class="quiet" { (desk.say("c-new-then")) }
-                span class="quiet" data-draft-kept hidden { (desk.say("c-new-kept")) }
+                (kept(desk.words()))
             }
         }
     };
@@ -246,8 +247,10 @@ fn restrictions(desk: &Desk, typed: &Typed, limits: &Envelope, library: &Library
     let teller = Teller::new(words, library, typed.value("protocol"), desk.app.today());
     let ticked = typed.fields.all("confirm");
     let args = [("day", f64::from(limits.day).into()), ("week", f64::from(limits.week).into())];
+    let limit =
+        |it: &InForce| html! { strong { (words.limit_on(&it.limit)) } ": " (words.limit_value(&it.limit)) };
     html! {
-        p { (words.text("c-new-assumed", &args)) }
+        p { (words.text("c-new-assumed", &args)) @if desk.may(Right::Restrict) { " " (desk.say("c-new-tick")) } }
         div class="scroll" {
             table class="new-limits" {
                 caption class="unseen" { (desk.say("c-new-limits")) }
@@ -255,20 +258,19 @@ fn restrictions(desk: &Desk, typed: &Typed, limits: &Envelope, library: &Library
                     th scope="col" { (desk.say("c-new-limit")) }
                     th scope="col" { (desk.say("c-new-until")) }
                     th scope="col" { (desk.say("c-new-source")) }
-                    @if desk.may(Right::Restrict) { th scope="col" { (desk.say("c-new-confirmed")) } }
                 } }
                 tbody { @for it in &limits.in_force {
                     tr {
-                        td { strong { (words.limit_on(&it.limit)) } ": " (words.limit_value(&it.limit)) }
+                        td {
+                            @if desk.may(Right::Restrict) {
+                                label class="tick" {
+                                    input type="checkbox" name="confirm" value=(it.id) checked[ticked.contains(&it.id)];
+                                    span { (limit(it)) span class="unseen" { ", " (desk.say("c-new-confirmed")) } }
+                                }
+                            } @else { (limit(it)) }
+                        }
                         td { (until_words(&teller, it)) }
                         td class="small" { (it.source) @if let Some(known) = it.known { " (" (words.known_word(known)) ")" } }
-                        @if desk.may(Right::Restrict) {
-                            td { label class="tick" {
-                                input type="checkbox" name="confirm" value=(it.id) checked[ticked.contains(&it.id)];
-                                span class="unseen" { (words.text("c-new-confirm-one", &[("limit", words.limit_on(&it.limit).into())])) }
-                                span aria-hidden="true" { (desk.say("c-new-confirmed")) }
-                            } }
-                        }
                     }
                 } }
             }

@@ -277,7 +277,9 @@ fn refused(says: &str) -> Notice {
 fn not_proposed(desk: &Desk, error: &handrail_program::ProposeError) -> String {
     use handrail_program::ProposeError::{Choice, Moves, NotAllowed, Order};
     match error {
-        NotAllowed(id) => desk.words().text("c-program-propose-not-allowed", &[("id", id.as_str().into())]),
+        NotAllowed(id) => desk
+            .words()
+            .text("c-program-propose-not-allowed", &[("id", base.teller(words).limit_name(id).into())]),
         Moves => desk.say("c-program-propose-moves"),
         Choice(_) | Order(_) => desk.say("c-program-propose-none"),
     }

@@ -2,7 +2,7 @@
 
 use crate::assets::asset;
 use crate::gate::Desk;
-use crate::layout::{Place, csrf, page_with};
+use crate::layout::{Place, csrf, kept, page_with};
 use crate::records::Loaded;
 use handrail_anatomy::Side;
 use handrail_protocol::Status;
@@ -28,6 +28,7 @@ pub fn path(episode: &str) -> String {
 pub fn head(desk: &Desk, loaded: &Loaded, study: &Study) -> Markup {
     let (words, episode) = (desk.words(), &loaded.episode);
     let envelope = &study.base.envelope;
+    let teller = study.base.teller(words);
     let born =
         episode.patient.born.map_or_else(|| desk.say("c-program-not-known"), |it| words.date_short(it));
     let assumed: Vec<String> = envelope
@@ -51,7 +52,7 @@ pub fn head(desk: &Desk, loaded: &Loaded, study: &Study) -> Markup {
                 span { (words.text("c-day", &day)) }
                 span { (words.phase_name(&episode.operation.protocol, &envelope.phase.id)) }
             }
-            @for it in &envelope.blocked { p class="small wrong" { (words.blocked_sentence(it)) } }
+            @for it in &envelope.blocked { p class="small wrong" { (teller.blocked(it)) } }
             @if study.base.protocol().is_draft() { p class="small" { span class="tag assumed" { (desk.say("c-program-draft-protocol")) } " " (words.draft_notice()) } }
             details class="small" {
                 summary {
@@ -62,7 +63,7 @@ pub fn head(desk: &Desk, loaded: &Loaded, study: &Study) -> Markup {
                     p { strong { (words.text("c-program-assumed", &[("n", (assumed.len() as u32).into())])) } }
                     ul { @for it in assumed { li { (it) } } }
                 }
-                ul { @for it in &envelope.in_force { li { (words.limit_line_clinician(it)) } } }
+                ul { @for it in &envelope.in_force { li { (teller.limit_line(it)) } } }
                 p { strong { (desk.say("c-program-not-checked")) } }
                 ul { @for it in words.not_checked_clinician() { li { (it) } } }
             }
@@ -200,7 +201,7 @@ fn issue_box(desk: &Desk, loaded: &Loaded, here: &str, form: &Form, study: &Stud
                 button id="issue-button" class="main" formaction={ (here) "/issue" } disabled[!ready(loaded, form, study)] { (words.text("c-program-issue", &[("n", study.program.version.into())])) }
                 button name="do" value="check" { (desk.say("c-program-check")) }
                 button class="plain" name="do" value="discard" { (desk.say("c-program-discard")) }
-                span class="small quiet" data-draft-kept hidden { (desk.say("c-program-draft-kept")) }
+                (kept(desk.words()))
             }
         }
     }

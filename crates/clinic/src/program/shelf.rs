@@ -121,7 +121,7 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
             "c-ladder-ceiling",
             &[
                 ("value", words.load_amount(*value, unit).into()),
-                ("id", by.id.as_str().into()),
+                ("id", base.teller(words).limit_name(&by.id).into()),
                 ("status", words.status_clinician(by.status).into()),
             ],
         ),

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock, Mutex, OnceLock};
 
+use crate::chart::reasons::Teller;
 use crate::content::state::InUse;
 use crate::fault::Fault;
 use crate::records::Loaded;
@@ -17,6 +18,7 @@ use handrail_program::moves::MoveOver;
 use handrail_program::robustness::{EXECUTIONS, Robustness, SEED, robustness};
 use handrail_program::{Amount, Dose, Entry, Kind, Ladder, Session, Verdict, ladder, session, verdict_from};
 use handrail_protocol::{Envelope, Phase, Protocol};
+use handrail_words::Words;
 use jiff::civil::Date;
 use rayon::prelude::*;
 
@@ -171,6 +173,11 @@ impl Base {
     /// Content.
     pub fn library(&self) -> &Library {
         &self.library
+    }
+
+    /// Names of limits, phases, criteria and orders.
+    pub fn teller<'a>(&'a self, words: &'a Words) -> Teller<'a> {
+        Teller::of(words, &self.library, &self.episode, self.envelope.on)
     }
 
     /// Protocol.

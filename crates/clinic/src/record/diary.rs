@@ -2,6 +2,7 @@
 
 use crate::fields::Fields;
 use crate::gate::Desk;
+use crate::layout::put_back;
 use crate::records::{Loaded, New};
 use handrail_episode::{
     Diary, DiaryDone, DiarySource, Episode, Fact, Morning, Prescription, Program, Sign, SignUrgency, Swelling,
@@ -86,6 +87,7 @@ pub fn form(desk: &Desk, loaded: &Loaded, protocol: &Protocol, fields: &Fields) 
     html! {
         form class="stack" method="post" action={ "/e/" (loaded.id) "/record/diary" } data-draft=(draft(&loaded.id, held(episode))) {
             (hidden(desk, fields))
+            (put_back(desk.words()))
             div class="fields" {
                 (field(&desk.say("c-record-diary-day"), "on", Kind::Date, typed_or(fields, "on", &today), true))
                 (radios(&desk.say("c-record-source"), "source", typed_or(fields, "source", "told"), &sources))

@@ -2,13 +2,14 @@
 
 use crate::fields::Fields;
 use crate::gate::Desk;
+use crate::layout::put_back;
 use crate::records::{Loaded, New};
 use handrail_anatomy::{Drive, Side, clinical_motion};
 use handrail_episode::{Episode, Fact, Measure};
 use handrail_measures::{Kind as Of, Quantity, all, quantity};
 use handrail_progress::{CriterionState, State};
 use handrail_protocol::{Envelope, InForce, Limit, Protocol, Threshold};
-use handrail_words::Words;
+use handrail_words::{Words, capital};
 use maud::{Markup, html};
 
 use crate::record::asked::{Asked, Wrong};
@@ -201,6 +202,7 @@ pub fn form(
     html! {
         form class="stack" method="post" action={ "/e/" (loaded.id) "/record/measure" } data-draft={ "measure-" (loaded.id) } {
             (hidden(desk, fields))
+            (put_back(desk.words()))
             p class="quiet" { (desk.say("c-record-measure-hint")) }
             table class="rec-rows" {
                 caption { (desk.say("c-record-measure-next")) }
@@ -281,7 +283,7 @@ fn free_row(desk: &Desk, envelope: &Envelope, key: &str, own: &str, fields: &Fie
         .in_force
         .iter()
         .flat_map(|it| it.limit.joints())
-        .map(|it| names::capital(&words.joint_name(it)))
+        .map(|it| capital(&words.joint_name(it)))
         .collect();
     groups.sort_by_key(|(name, _)| !limited.contains(name));
     html! {

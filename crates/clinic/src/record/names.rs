@@ -2,7 +2,7 @@
 
 use handrail_anatomy::Joint;
 use handrail_measures::{Kind, Quantity, quantity};
-use handrail_words::Words;
+use handrail_words::{Words, capital};
 
 /// Key of a text: a prefix, and an id with hyphens.
 fn key(prefix: &str, id: &str) -> String {
@@ -12,12 +12,6 @@ fn key(prefix: &str, id: &str) -> String {
 /// Text of an id, or the id with spaces (a clinic's own content).
 pub fn term(words: &Words, prefix: &str, id: &str) -> String {
     words.try_text(&key(prefix, id), &[]).unwrap_or_else(|| id.replace(['_', '-'], " "))
-}
-
-/// First letter large.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |it| it.to_uppercase().chain(letters).collect())
 }
 
 /// The question of a variant.

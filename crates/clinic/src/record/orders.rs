@@ -11,6 +11,7 @@ use handrail_protocol::{
     Status, WeightBearing,
 };
 use handrail_spans::{Problems, SourceText};
+use handrail_words::capital;
 use jiff::civil::Date;
 
 use crate::record::asked::{Asked, Wrong};
@@ -429,9 +430,9 @@ pub fn motions(words: &handrail_words::Words, envelope: &Envelope) -> Vec<JointM
         clinical_motions().into_iter().partition(|it| limited.contains(&it.joint));
     let mut groups: Vec<JointMotions> = Vec::new();
     for it in near.into_iter().chain(far) {
-        let name = names::capital(&words.joint_name(it.joint));
+        let name = capital(&words.joint_name(it.joint));
         let value = format!("{}.{}", it.joint.id(), it.motion);
-        let item = (value, names::capital(&words.motion_name(it.joint, it.motion)));
+        let item = (value, capital(&words.motion_name(it.joint, it.motion)));
         match groups.iter_mut().find(|group| group.0 == name) {
             Some(group) => group.1.push(item),
             None => groups.push((name, vec![item])),

@@ -8,7 +8,7 @@ use crate::chart::{next_changes, until_words};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
-use crate::layout::{Place, page_with};
+use crate::layout::{Place, page_with, said};
 use crate::records::{self, Loaded};
 use axum::Json;
 use axum::extract::{Path, RawQuery};
@@ -353,8 +353,8 @@ impl Shown<'_> {
         html! {
             @if !self.envelope.notes.is_empty() || !self.envelope.blocked.is_empty() {
                 section class="alert care" aria-label=(self.say("c-record-to-see")) {
-                    @for it in &self.envelope.blocked { p { (words.blocked_sentence(it)) } }
-                    @for it in &self.envelope.notes { p { (words.note_sentence(it)) } }
+                    @for it in &self.envelope.blocked { p { (self.teller().blocked(it)) } }
+                    @for it in &self.envelope.notes { p { (self.teller().note(it)) } }
                 }
             }
         }
@@ -410,14 +410,16 @@ impl Shown<'_> {
                     @if confirms && assumed {
                         label class="tick" { input type="checkbox" name="restriction" value=(it.id) checked[fields.all("restriction").contains(&it.id)]; strong { (name) } }
                     } @else { p class="rec-name" { strong { (name) } } }
-                    span class={ "tag" (if assumed { " assumed" } else { "" }) } { (self.say(status_key(it.status))) }
-                    @if it.overdue { span class="tag stop" { (self.say("c-record-overdue")) } }
                 }
-                p class="small" { (until_words(&self.teller(), it)) "." }
+                p class="small" {
+                    span class={ "tag" (if assumed { " assumed" } else { "" }) } { (self.say(status_key(it.status))) } " "
+                    @if it.overdue { span class="tag stop" { (self.say("c-record-overdue")) } " " }
+                    (until_words(&self.teller(), it)) "."
+                }
                 div class="rec-foot" {
                 details {
                     summary { (self.say("c-record-source-of")) span class="unseen" { ": " (name) } }
-                    p class="small" { (words.limit_line_clinician(it)) } p class="small quiet" { code { (it.id) } @if let Some(note) = &it.note { " " (note) } }
+                    p class="small" { (self.teller().limit_line(it)) } p class="small quiet" { code { (it.id) } @if let Some(note) = &it.note { " " (said(words, note)) } }
                 }
                 @if self.desk.may(Right::Restrict) || self.desk.may(Right::Release) {
                     p class="row small rec-acts-of" {
@@ -550,7 +552,8 @@ impl Shown<'_> {
     }
 
     fn teller(&self) -> Teller<'_> {
-        Teller { words: self.words(), protocol: Some(self.protocol), today: self.desk.app.today() }
+        let orders = &self.loaded.episode.orders.orders;
+        Teller { words: self.words(), protocol: Some(self.protocol), orders, today: self.desk.app.today() }
     }
 
     /// The limb that the protocol is about.

@@ -3,6 +3,7 @@
 use crate::Role;
 use crate::fields::Fields;
 use crate::gate::Desk;
+use crate::layout::{kept, put_back};
 use crate::records::{Loaded, New};
 use handrail_episode::{Decision, DecisionKind, Episode, Fact, Message, MessageFrom, Note, Report, Visit};
 use handrail_progress::{
@@ -66,8 +67,9 @@ fn post(desk: &Desk, id: &str, kind: &str, fields: &Fields, body: Markup) -> Mar
     html! {
         form class="stack" method="post" action={ "/e/" (id) "/record/" (kind) } data-draft={ (kind) "-" (id) } {
             (hidden(desk, fields))
+            (put_back(desk.words()))
             (body)
-            div { button class="main" { (desk.say("c-record-write")) } }
+            div class="row" { button class="main" { (desk.say("c-record-write")) } (kept(desk.words())) }
         }
     }
 }

@@ -13,6 +13,7 @@ use handrail_store::caseload;
 use maud::{Markup, html};
 
 use crate::settings::carry::{self, Carried, Change};
+use crate::settings::clock;
 use crate::settings::job::{self, Turn};
 use crate::settings::parts::{Told, moment, refused, refused_with, sheet};
 
@@ -41,6 +42,7 @@ pub(crate) async fn page(desk: Desk, Query(told): Query<Told>) -> Result<Markup,
     let zone = zone.iana_name().map_or_else(|| format!("{zone:?}"), str::to_string);
     let body = html! {
         (told.line(&desk))
+        (clock::part(&desk))
         @if missing { div class="alert stop" role="status" { p { (desk.say("c-settings-clinic-missing")) } } }
         div class="cards" {
             section class="card" aria-labelledby="numbers-title" {

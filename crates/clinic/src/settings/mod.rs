@@ -1,11 +1,10 @@
 //! Settings: one's own account, people, the clinic's numbers, the audit, backups, the log of near misses.
-//!
-//! Developed as a crate of its own; moves into the room `clinic` as a module.
 
 mod audit;
 mod backups;
 mod carry;
 mod clinic;
+mod clock;
 mod csv;
 mod home;
 mod incidents;
@@ -19,6 +18,7 @@ mod secrets;
 
 use crate::{Right, Route};
 
+pub use clock::latest;
 pub use own::password_due;
 pub(crate) use parts::moment;
 
@@ -43,6 +43,7 @@ pub fn routes() -> Vec<Route> {
         Route::get("/settings/clinic", Right::Clinic, clinic::page),
         Route::post("/settings/clinic", Right::Clinic, clinic::save),
         Route::post("/settings/clinic/carry", Right::Clinic, clinic::carry_again),
+        Route::post("/settings/clock", Right::Clinic, clock::is_right),
         Route::get("/settings/audit", Right::Audit, audit::page),
         Route::get("/settings/audit.csv", Right::Audit, audit::export),
         Route::get("/settings/audit/patient/{episode}", Right::Audit, audit::patient_page),

@@ -19,12 +19,11 @@ use handrail_protocol::{
     Act, ActKind, ActNeeded, Change, ChangeWhat, Envelope, EnvelopeError, InForce, Limit, Loading, Need,
     Orders, Protocol, Status, day_after_surgery, envelope, weeks_complete,
 };
-use handrail_words::{Lang, Words};
+use handrail_words::{Lang, Words, capital};
 use jiff::civil::Date;
 use maud::{Markup, html};
 
 use super::Case;
-use crate::chart::reasons::capital;
 use crate::layout::svg;
 
 /// Days shown after today.
@@ -278,11 +277,6 @@ fn word(status: Status) -> Word {
     }
 }
 
-/// Source of a limit, and until what act it holds.
-fn note(words: &Words, it: &InForce) -> String {
-    format!("{}; {}", words.source_line(it), words.until_clinician(&it.until))
-}
-
 fn lanes(case: &Case<'_>, tracks: &[Track]) -> Vec<Lane> {
     let words = case.words;
     let lane = |name: &str, text: &dyn Fn(&Limit) -> Option<String>| Lane {
@@ -295,7 +289,7 @@ fn lanes(case: &Case<'_>, tracks: &[Track]) -> Vec<Lane> {
                     text,
                     span: it.span(),
                     status: word(it.item.status),
-                    note: note(words, &it.item),
+                    note: case.teller().source_and_until(&it.item),
                 })
             })
             .collect(),
@@ -377,7 +371,7 @@ fn panel(case: &Case<'_>, plan: &Plan<'_>, tracks: &[Track], axis: &Axis) -> Axi
                     way: way(words, drives, *loading),
                     span: it.span(),
                     status: word(it.item.status),
-                    note: note(words, &it.item),
+                    note: case.teller().source_and_until(&it.item),
                 })
             }
             _ => None,

@@ -6,6 +6,7 @@ use maud::{Markup, html};
 
 use super::Case;
 use crate::chart::facts::says;
+use crate::layout::fold;
 
 /// Entries of a kind shown at once; the rest is behind a fold.
 const SHOWN: usize = 4;
@@ -37,7 +38,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
     ];
     let counts: Vec<String> =
         parts.iter().map(|(key, list)| format!("{} ({})", case.say(key), list.len())).collect();
-    super::fold(
+    fold(
         "course",
         &case.say("c-today-course"),
         &counts.join(" · "),

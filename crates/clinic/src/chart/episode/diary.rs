@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::Case;
 use crate::chart::facts::{diary as told, exercise};
-use crate::layout::svg;
+use crate::layout::{fold, svg};
 
 /// Days of the strip on a wide and on a narrow page.
 const DAYS: i64 = 28;
@@ -34,7 +34,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             format!("{}: {}", words.date_short(it.fact.on), lines.join(" · "))
         },
     );
-    super::fold(
+    fold(
         "diary",
         &case.say("c-today-diary"),
         &latest,

@@ -9,14 +9,16 @@ use maud::{Markup, html};
 
 use super::Case;
 use crate::chart::facts::{measure_name, measure_value, quantity_name};
-use crate::chart::reasons::{capital, unit_word};
+use crate::chart::reasons::unit_word;
+use crate::layout::fold;
+use handrail_words::capital;
 
 /// Measurements of one quantity on one side in one manner, oldest first.
 type Series<'a> = Vec<&'a Numbered<Measure>>;
 
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let all = series(&case.episode.course.measures, case.episode.operation.side);
-    super::fold(
+    fold(
         "measures",
         &case.say("c-today-measures"),
         &essential(case, &all),
@@ -214,7 +216,7 @@ fn criterion(case: &Case<'_>, it: &CriterionState) -> Markup {
     html! {
         li {
             span class="tag" { (words.text(&format!("c-today-state-{id}"), &[])) } " "
-            span lang="en" { (case.teller().criterion_name(&it.criterion)) }
+            (case.teller().criterion_name(&it.criterion))
             @if let Some((value, on, near)) = found {
                 " " span class="quiet" { "(" (amount(value)) ", " (words.date_short(on)) ")" }
                 @if matches!(near, Some(Near::WithinError { .. })) { " " (case.say("c-today-within-error")) }

@@ -16,7 +16,7 @@ use std::sync::{Arc, LazyLock, Mutex};
 use crate::assets::asset;
 use crate::fault::Fault;
 use crate::gate::Desk;
-use crate::layout::{Place, page_with};
+use crate::layout::{self, Place, page_with};
 use crate::records::{self, Loaded};
 use crate::{Right, Role};
 use axum::extract::Path;
@@ -25,7 +25,7 @@ use handrail_library::Library;
 use handrail_progress::Attention;
 use handrail_protocol::{Protocol, Status};
 use handrail_store::caseload;
-use handrail_words::{Lang, Words};
+use handrail_words::{Lang, Words, capital};
 use jiff::civil::Date;
 use maud::{Markup, html};
 
@@ -80,7 +80,8 @@ impl<'a> Case<'a> {
     }
 
     fn teller(&self) -> Teller<'a> {
-        Teller { words: self.words, protocol: self.protocol, today: self.today }
+        let orders = &self.episode.orders.orders;
+        Teller { words: self.words, protocol: self.protocol, orders, today: self.today }
     }
 
     fn id(&self) -> &str {
@@ -219,7 +220,7 @@ fn facts(case: &Case<'_>) -> Markup {
             @for (variant, answer) in &operation.variants {
                 @let text = crate::chart::facts::variant(words, variant, answer);
                 @let (name, answer) = text.split_once(": ").unwrap_or((text.as_str(), ""));
-                div { dt { (crate::chart::reasons::capital(name)) } dd { (answer) } }
+                div { dt { (capital(name)) } dd { (answer) } }
             }
         }
     }
@@ -301,13 +302,13 @@ fn drafts(case: &Case<'_>) -> Markup {
                 }
             },
             Ok(plan) => {
-                @let notes: Vec<String> = plan.envelope.notes.iter().map(|it| words.note_sentence(it)).collect();
+                @let notes: Vec<String> = plan.envelope.notes.iter().map(|it| case.teller().note(it)).collect();
                 @if !notes.is_empty() {
                     div class="alert care" { @for it in &notes { p { (it) } } }
                 }
                 @if !plan.envelope.blocked.is_empty() {
                     div class="alert stop" {
-                        @for it in &plan.envelope.blocked { p { (words.blocked_sentence(it)) } }
+                        @for it in &plan.envelope.blocked { p { (case.teller().blocked(it)) } }
                         p { a href={ "/e/" (case.id()) "/restrictions" } { (case.say("c-today-do-answer")) } }
                     }
                 }
@@ -331,7 +332,7 @@ fn documents(case: &Case<'_>) -> Markup {
             .join(" · "),
     };
     html! {
-        (fold("documents", &case.say("c-today-documents"), &essential, &html! {
+        (layout::fold("documents", &case.say("c-today-documents"), &essential, &html! {
             @if let Some(error) = &problem {
                 (refusal(case.words, id, &told(&case.teller(), error, case.episode.operation.side)))
             } @else {
@@ -352,21 +353,6 @@ fn documents(case: &Case<'_>) -> Markup {
             }
             p class="quiet small" { (case.say("c-today-not-checked")) ": " (case.words.not_checked_clinician().join(" ")) }
         }))
-    }
-}
-
-/// A part of the page that opens on demand; its name and the essential of it are always there.
-fn fold(id: &str, title: &str, essential: &str, body: &Markup) -> Markup {
-    html! {
-        section class="card" aria-labelledby=(id) {
-            details class="fold" {
-                summary {
-                    h2 id=(id) { (title) }
-                    @if !essential.is_empty() { span class="small essential" { (essential) } }
-                }
-                div class="folded" { (body) }
-            }
-        }
     }
 }
 

@@ -4,7 +4,9 @@ use handrail_protocol::{ActNeeded, Change, ChangeWhat, InForce, Need, Status};
 use maud::{Markup, html};
 
 use super::{Case, status_tag};
-use crate::chart::reasons::{Teller, capital};
+use crate::chart::reasons::Teller;
+use crate::layout::{fold_wide, said};
+use handrail_words::capital;
 
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let Ok(plan) = case.plan else { return html! {} };
@@ -22,7 +24,7 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
         })
         .collect();
     let body = html! {
-            p class="quiet small" { (plan.protocol.title) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
+            p class="quiet small" { (said(case.words, &plan.protocol.title)) ", " (words.text("c-today-version", &[("version", plan.protocol.version.as_str().into())])) }
             @if envelope.in_force.is_empty() { p { (case.say("c-today-nothing-recorded")) } }
             @else {
                 table class="stacked restrictions" {
@@ -51,16 +53,16 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
             }
             @if !envelope.precautions.is_empty() {
                 h3 { (case.say("c-today-precautions")) }
-                ul { @for it in &envelope.precautions { li { span lang="en" { (it.says) } } } }
+                ul { @for it in &envelope.precautions { li { (said(case.words, &it.says)) } } }
                 details class="small source" {
                     summary { (case.say("c-record-source-of")) span class="unseen" { ": " (case.say("c-today-precautions")) } }
                     ul { @for it in &envelope.precautions { li {
-                        span lang="en" { (it.says) } " (" (it.basis.source) "; " (words.known_word(it.basis.known)) ")"
+                        (said(case.words, &it.says)) " (" (it.basis.source) "; " (words.known_word(it.basis.known)) ")"
                     } } }
                 }
             }
     };
-    super::fold("restrictions", &case.say("c-today-restrictions"), &limits.join(" · "), &body)
+    fold_wide("restrictions", &case.say("c-today-restrictions"), &limits.join(" · "), &body)
 }
 
 fn row(case: &Case<'_>, it: &InForce) -> Markup {
@@ -87,9 +89,9 @@ fn row(case: &Case<'_>, it: &InForce) -> Markup {
                         (it.source)
                         @if let Some(known) = it.known { " (" (words.known_word(known)) ")" }
                         @if let Some(document) = it.document.as_ref().filter(|other| **other != it.source) { "; " (document) }
-                        @if let Some(basis) = &it.basis { "; " (basis) }
+                        @if let Some(basis) = &it.basis { "; " (said(words, basis)) }
                     }
-                    @if let Some(note) = &it.note { p class="quiet" lang="en" { (note) } }
+                    @if let Some(note) = &it.note { p class="quiet" { (said(words, note)) } }
                 }
             }
             td data-name=(case.say("c-today-col-since")) { (words.date_short(it.since)) }
