@@ -279,7 +279,7 @@ fn not_proposed(desk: &Desk, error: &handrail_program::ProposeError) -> String {
     match error {
         NotAllowed(id) => desk
             .words()
-            .text("c-program-propose-not-allowed", &[("id", base.teller(words).limit_name(id).into())]),
+            .text("c-program-propose-not-allowed", &[("id", id.as_str().into())]),
         Moves => desk.say("c-program-propose-moves"),
         Choice(_) | Order(_) => desk.say("c-program-propose-none"),
     }
@@ -336,7 +336,7 @@ fn why_whole(desk: &Desk, base: &Base, proposal: &Proposal) -> Markup {
     let bound = |it: &Bound| match it {
         Bound::Minutes => desk.say("c-program-bound-minutes"),
         Bound::Number => desk.say("c-program-bound-number"),
-        Bound::Ceiling(id) => words.text("c-program-bound-ceiling", &[("id", id.as_str().into())]),
+        Bound::Ceiling(id) => words.text("c-program-bound-ceiling", &[("id", base.teller(words).limit_name(id).into())]),
     };
     let count = |n: usize| (n as u32).into();
     html! {

@@ -349,7 +349,6 @@ impl Shown<'_> {
     }
 
     fn notes(&self) -> Markup {
-        let words = self.words();
         html! {
             @if !self.envelope.notes.is_empty() || !self.envelope.blocked.is_empty() {
                 section class="alert care" aria-label=(self.say("c-record-to-see")) {

@@ -290,7 +290,6 @@ fn open_items(case: &Case<'_>) -> Markup {
 
 /// What is a draft, not known or to be seen before anything else is read.
 fn drafts(case: &Case<'_>) -> Markup {
-    let words = case.words;
     html! {
         @match case.plan {
             Err(error) => {
