@@ -8,6 +8,7 @@
 # more by pip: arms_myosim.py makes an environment of its own (target/outside/venv-myosim; the muscle models pin
 # another MuJoCo), and gait_cycle.py downloads two packages to read the measured data in them (target/outside/gait;
 # held against their SHA-256). Cargo fetches crates that are not there yet. Nothing else leaves the machine.
+# What cargo built of other people's crates is kept for the next clean checkout (tests/dependencies.sh).
 # For two cores: Python and Node packages come while cargo works, the outside checks go two at a time. Ends with
 # `N passed, M failed` of the outside checks; any failure ends it with an exit code other than 0.
 set -euo pipefail
@@ -30,6 +31,7 @@ PACKAGES=(
 )
 
 . tests/packages.sh
+. tests/dependencies.sh
 
 install_debian() {
     # Node may have come another way.
@@ -69,6 +71,7 @@ install_node() {
 
 mkdir -p target/outside
 step "Debian packages" install_debian
+step "built dependencies" take_dependencies
 # Waiting for the network goes beside compiling; the output comes when it is waited for.
 (
     step "Python packages" install_python
@@ -86,6 +89,7 @@ step "store on PostgreSQL" python3 tests/outside/postgres.py \
     cargo test --quiet --release --workspace --test both --test crash --test chain --test backups --test tls
 step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
 step "cargo build" cargo build --quiet --release --workspace --bins --examples
+step "built dependencies" keep_dependencies
 
 # ---- what others say of our files and numbers ------------------------------------------------------------
 

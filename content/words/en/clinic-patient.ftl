@@ -3,7 +3,6 @@
 c-patient-title = At home
 c-patient-who = Patient
 c-patient-born = born { $date }
-c-patient-day = day { $day }, week { $week } after surgery
 c-patient-record = Record
 c-patient-held = What the patient holds
 c-patient-held-none = No program has been given to this patient yet.
@@ -31,7 +30,7 @@ c-patient-print = Print
 c-patient-file = Without a network
 c-patient-file-lead = The guided session as one file for the patient's phone or memory stick. After each session it shows a code that holds what was done.
 c-patient-file-go = Download the file
-c-patient-file-paper = Instruction to print
+c-patient-file-paper = Instructions to print
 c-patient-file-who = A therapist can download the file.
 c-patient-code = Scan or paste a code from the patient's phone
 c-patient-links = Links

@@ -20,10 +20,22 @@ c-program-restored = What you typed until { $at } is in the form again.
 c-program-session = The session
 c-program-to-shelf = To the exercises
 c-program-rhythm = Rhythm
-c-program-rhythm-of = { $times } times a day, { $days } days a week
+c-program-rhythm-of = { $times ->
+    [one] once a day
+   *[other] { $times } times a day
+ }, { $days ->
+    [one] 1 day a week
+   *[other] { $days } days a week
+ }
 c-program-times = Times a day
 c-program-days = Days a week
-c-program-blank = Blank: as the phase says (grey figure).
+c-program-blank = Blank: the figure in italics, as the phase says.
+c-program-not-loaded = practically not loaded
+c-program-usual-phase = as the phase says
+c-program-usual-exercise = as written
+c-program-kind-within = within today's limits
+c-program-kind-limited = within limits only when made smaller
+c-program-kind-refused = refused today
 c-program-moves = Moves to the next place
 c-program-device-on = device on
 c-program-end = End of the session
@@ -55,8 +67,8 @@ c-program-tight = tight
 c-program-missing = Not at home: { $what }
 c-program-override = Override: reason
 c-program-override-hint = (goes on record with your name when the version is issued)
-c-program-waived = within by override
-c-program-waived-by = Override of { $id } by { $by }: { $reason }
+c-program-waived = past a limit, by override
+c-program-waived-by = Override of the limit “{ $limit }” by { $by }: { $reason }
 c-program-may-override = May be overridden with a reason: add it and write why.
 
 c-program-wrong-count = { $field }: write a whole number from 1 to { $most }.
@@ -76,9 +88,9 @@ c-program-over-sets = Sets
 c-program-over-reps = Repetitions
 c-program-over-times-a-day = Times a day
 c-program-over-days-a-week = Days a week
-c-program-exposure-not-known = The week's load on the { $tissue } is not known, and it stands under a ceiling of { $limit } ({ $id }). Choose exercises whose load is known.
+c-program-exposure-not-known = The week's load on the { $tissue } is not known, and it stands under a ceiling of { $limit } ({ $name }). Choose exercises whose load is known.
 c-program-visit-passed = The surgeon's visit of { $date } has passed, and nothing was recorded of it. Record what was ordered there first.
-c-program-move-over = Move “{ $move }”: { $what } ({ $id }). Choose exercises in fewer or other places.
+c-program-move-over = Move “{ $move }”: { $what }; limit: { $limit }. Choose exercises in fewer or other places.
 c-program-move-over-plain = Move “{ $move }”: { $what }. Choose exercises in fewer or other places.
 c-program-move-angle = { $what } would reach { $computed } degrees, limit { $limit } degrees
 c-program-move-combination = a forbidden combination of motions
@@ -92,15 +104,28 @@ c-program-number-of = { $n } (ceiling { $most })
 c-program-stand-ups = Stand-ups in a session
 c-program-ceiling-basis = Ceiling of this phase: { $sets } sets, { $reps } repetitions, { $times } times a day, { $days } days a week.
 c-program-all-within = All exercises, moves and doses are within today's limits.
+c-program-some-within = { $n } of { $total } exercises, and all doses, are within today's limits.
+c-program-waived-count = { $n ->
+    [one] 1 exercise goes past a limit by override
+   *[other] { $n } exercises go past a limit by override
+ }
+c-program-waived-of = { $title }: { $limit }, by { $by }.
 c-program-all-within-but = Checked against the limits above and nothing else. The therapist decides.
 c-program-stands-against = { $n ->
     [one] One thing stands against issuing it:
    *[other] { $n } things stand against issuing it:
  }
+c-program-stands-against-above = { $n ->
+    [one] One thing stands against issuing it. It is named above, under the exercises.
+   *[other] { $n } things stand against issuing it. They are named above, under the exercises.
+ }
+c-program-late = Somebody changed the program or the limits meanwhile. Look at the top of the page before you issue.
 
 c-program-shelf = Exercises for today
 c-program-find = Find an exercise or goal
+c-program-found = Found: { $n }
 c-program-no-ladder = This protocol names no tissue to protect: the list follows the phase.
+c-program-order-heading = No figure, only a ranking is known: heavier or lighter than others
 c-program-heaviest-first = Heaviest on top.
 c-program-allowed = Allowed today ({ $n })
 c-program-others = Allowed today, not on this ladder ({ $n })
@@ -117,21 +142,21 @@ c-program-propose-without = Left out of proposals
 c-program-propose-hint = Takes the place of all rows except those marked “Keep in a proposal”.
 c-program-propose = Propose
 c-program-propose-wrong = Write minutes from 1 to 180 and at least one exercise.
-c-program-propose-not-allowed = { $id } is not allowed today or cannot be done at home, so it cannot be kept.
+c-program-propose-not-allowed = “{ $title }” is not allowed today or cannot be done at home, so it cannot be kept.
 c-program-propose-moves = No way between the exercises keeps the limits and the minutes. Give more minutes or keep fewer exercises.
 c-program-propose-none = Nothing fits. Give more minutes, or keep fewer exercises.
 c-program-proposed = Proposed; you decide
 c-program-proposed-share = Expected to be done with { $n } exercises: { $percent } % (Eckard 2015, secondary). Fewer exercises are done more.
 c-program-why-goal = { $goal } ({ $percent } % of the week's target)
-c-program-why-worth = { $goals }. Without it the program is worth { $value } less.
+c-program-why-worth = { $goals }. Without it the program's score is { $value } lower (1 = one goal fully trained).
 c-program-why-kept = Kept by you.
 c-program-untrained = No allowed exercise trains: { $goals }.
-c-program-left-out = Best left out: { $title }; with it the program's worth changes by { $change }.
+c-program-left-out = The best of those that were left out: { $title }. With it the program's score changes by { $change }.
 c-program-passes = It passes { $bounds }.
 c-program-bound-minutes = the minutes of a session
 c-program-bound-number = the number of exercises
 c-program-bound-ceiling = the weekly ceiling ({ $id })
-c-program-binds = What binds: { $bound }. { $title } instead would add { $gain }.
+c-program-binds = What limits the choice: { $bound }. Without that limit, { $title } would add { $gain } to the score.
 
 c-program-issue-title = Issue version { $n }
 c-program-issue = Issue version { $n }
@@ -164,7 +189,6 @@ c-program-versions-caption = All versions of the program, newest first
 c-program-version = Version
 c-program-issued-on = Issued
 c-program-signed = Signed
-c-program-state = State
 c-program-superseded = superseded by version { $n }
 c-program-newest = newest
 c-program-is-held = held by the patient
@@ -182,19 +206,18 @@ c-program-both = Both programs side by side
 c-program-exercise = Exercise
 c-program-theirs = Version { $n } of { $by }
 c-program-yours = Yours, not issued
-c-program-difference = Difference
 c-program-differs = differs
 c-program-not-in = not in it
-c-program-row-rhythm = { $times } times a day; { $days } days a week; until { $until }
+c-program-row-rhythm = times a day: { $times }; days a week: { $days }; until { $until }
 c-program-yours-differs = With yours on top, this would change:
 c-program-did-program = issued version { $n } of the program
-c-program-did-order = wrote down order { $id } ({ $limit })
-c-program-did-confirmed = confirmed { $id }
+c-program-did-order = wrote down an order ({ $limit })
+c-program-did-confirmed = confirmed a limit: { $limit }
 c-program-did-act = lifted a limit or began a phase
 c-program-did-operation = changed the operation
 c-program-did-body = changed the body's measures
 c-program-did-home = changed the home
-c-program-did-waiver = recorded an override of { $id }
+c-program-did-waiver = recorded an override of a limit: { $limit }
 c-program-did-withdrawn = took an entry back
 c-program-did-corrected = corrected an entry
 

@@ -55,6 +55,7 @@ c-record-value = Value
 c-record-method = Instrument and position
 c-record-drive = How moved
 c-record-drive-blank = not an angle
+c-record-drive-choose = choose how
 c-record-for = for:
 c-record-measure-hint = Leave blank what was not measured. Limits of today stand beside the values: they are no target.
 c-record-measure-next = For the criteria of the next phase, and two free rows
@@ -65,7 +66,7 @@ c-record-judged = { $what }: judged by a clinician
 c-record-limit-most = Limit today: { $value }.
 c-record-limit-least = Limit today: not less than { $value }.
 c-record-do-not-pass = Do not measure past it.
-c-record-measure-passes = { $what }, { $value }: this measurement itself passes a limit in force ({ $limit }; { $id }).
+c-record-measure-passes = { $what }, { $value }: this measurement itself passes a limit in force ({ $limit }).
 c-record-measure-passes-do = It is on record. Do not measure past a limit again; tell the surgeon’s team what was reached.
 c-record-unknown-measure = There is no such measurement
 c-record-implausible = { $what }: { $value } cannot be
@@ -141,7 +142,19 @@ c-record-stopped-no-equipment = something was missing
 c-record-stopped-no-time = no time
 c-record-stopped-other = another reason
 c-record-stopped-by-patient = Ended with the stop button.
-c-record-call-title = Warning sign: call first
+c-record-call-title = Warning sign: who must know
+c-record-call-urgency-emergency = Emergency reported: act now
+c-record-call-urgency-same-day = Warning sign reported: act today
+c-record-call-urgency-next-visit = Sign reported: for the next visit
+c-record-call-reported = Reported for { $date } ({ $source }):
+c-record-call-do-emergency = Have emergency services ({ $emergency }) called now: by the patient, by somebody there, or by you. The patient does not drive. Then inform { $surgeon } or the doctor on call.
+c-record-call-do-same-day = Inform { $surgeon } or the doctor on call today, and reach the patient. Nobody reached today? Send the patient to urgent care; with an emergency sign, to { $emergency }.
+c-record-call-do-next-visit = Take it up at the next visit. Is that more than three days off? Speak with the patient before. Does it get worse? Inform { $surgeon } the same day; with an emergency sign, { $emergency }.
+c-record-call-whom = Whom to inform
+c-record-call-patient = Patient
+c-record-call-surgeon = Surgeon
+c-record-call-no-phone = phone: not on record
+c-record-call-patient-page = What the patient’s page tells the patient about this
 c-record-call-pain = A response beyond the rules
 c-record-call-pain-hint = Pain, the next morning or swelling went beyond a rule. Decide what changes, and write down who was told.
 c-record-call-emergency = Emergency number
@@ -278,6 +291,8 @@ c-record-done-confirm = { $n ->
     }
 c-record-done-order = The order is on record.
 c-record-done-release = The restriction is lifted, by the person on record.
+c-record-done-release-of = Lifted by { $by } on { $date }: { $what }.
+c-record-done-phase-of = Begun by { $by } on { $date }: phase { $what }.
 c-record-done-phase = The phase is begun, by the person on record.
 c-record-done-answers = The answers are on record.
 c-record-done-visit = The visit is on record.
@@ -288,6 +303,10 @@ c-record-look-looser = This makes limits looser. Nothing is written yet: read wh
 c-record-write-seen = Write it down as shown
 c-record-compare = Limits on { $date }: before and after
 c-record-compare-phase = Phase: from “{ $from }” to “{ $to }”.
+c-record-compare-early = { $n ->
+     [one] Planned not before { $date }: 1 day early.
+    *[other] Planned not before { $date }: { $n } days early.
+    }
 c-record-compare-none = No limit of this day changes.
 c-record-compare-same = { $n ->
      [one] 1 limit stays as it is.

@@ -3,7 +3,6 @@
 c-patient-title = En casa
 c-patient-who = Paciente
 c-patient-born = nacimiento: { $date }
-c-patient-day = día { $day }, semana { $week } tras la operación
 c-patient-record = Historia
 c-patient-held = Lo que tiene el paciente
 c-patient-held-none = Todavía no se ha dado ningún programa a este paciente.

@@ -20,10 +20,22 @@ c-program-restored = Lo que escribió hasta el { $at } está otra vez en el form
 c-program-session = La sesión
 c-program-to-shelf = Ir a los ejercicios
 c-program-rhythm = Ritmo
-c-program-rhythm-of = { $times } veces al día, { $days } días a la semana
+c-program-rhythm-of = { $times ->
+    [one] 1 vez al día
+   *[other] { $times } veces al día
+ }, { $days ->
+    [one] 1 día a la semana
+   *[other] { $days } días a la semana
+ }
 c-program-times = Veces al día
 c-program-days = Días a la semana
-c-program-blank = En blanco: como dice la fase (cifra gris).
+c-program-blank = En blanco: la cifra en cursiva, como dice la fase.
+c-program-not-loaded = prácticamente sin carga
+c-program-usual-phase = como dice la fase
+c-program-usual-exercise = como está escrito
+c-program-kind-within = dentro de los límites de hoy
+c-program-kind-limited = dentro de los límites solo si se reduce
+c-program-kind-refused = rechazado hoy
 c-program-moves = Pasos hasta el lugar siguiente
 c-program-device-on = con el dispositivo puesto
 c-program-end = Fin de la sesión
@@ -55,8 +67,8 @@ c-program-tight = justo
 c-program-missing = No hay en casa: { $what }
 c-program-override = Excepción: motivo
 c-program-override-hint = (queda registrada con su nombre al emitir la versión)
-c-program-waived = dentro por excepción
-c-program-waived-by = Excepción a { $id }, de { $by }: { $reason }
+c-program-waived = pasa un límite, por excepción
+c-program-waived-by = Excepción al límite «{ $limit }», de { $by }: { $reason }
 c-program-may-override = Admite una excepción con motivo: añádalo y escriba por qué.
 
 c-program-wrong-count = { $field }: escriba un número entero de 1 a { $most }.
@@ -76,9 +88,9 @@ c-program-over-sets = Series
 c-program-over-reps = Repeticiones
 c-program-over-times-a-day = Veces al día
 c-program-over-days-a-week = Días a la semana
-c-program-exposure-not-known = La carga de la semana ({ $tissue }) no se conoce y tiene un tope de { $limit } ({ $id }). Elija ejercicios de carga conocida.
+c-program-exposure-not-known = La carga de la semana ({ $tissue }) no se conoce y tiene un tope de { $limit } ({ $name }). Elija ejercicios de carga conocida.
 c-program-visit-passed = La visita al cirujano del { $date } ya pasó y no se anotó nada de ella. Anote primero lo que se indicó allí.
-c-program-move-over = Paso «{ $move }»: { $what } ({ $id }). Elija ejercicios en menos lugares o en otros.
+c-program-move-over = Paso «{ $move }»: { $what }; límite: { $limit }. Elija ejercicios en menos lugares o en otros.
 c-program-move-over-plain = Paso «{ $move }»: { $what }. Elija ejercicios en menos lugares o en otros.
 c-program-move-angle = { $what } llegaría a { $computed } grados, límite { $limit } grados
 c-program-move-combination = una combinación de movimientos prohibida
@@ -92,15 +104,28 @@ c-program-number-of = { $n } (tope { $most })
 c-program-stand-ups = Veces que se levanta por sesión
 c-program-ceiling-basis = Tope de esta fase: { $sets } series, { $reps } repeticiones, { $times } veces al día, { $days } días a la semana.
 c-program-all-within = Todos los ejercicios, pasos y dosis están dentro de los límites de hoy.
+c-program-some-within = { $n } de { $total } ejercicios, y todas las dosis, están dentro de los límites de hoy.
+c-program-waived-count = { $n ->
+    [one] 1 ejercicio pasa un límite por excepción
+   *[other] { $n } ejercicios pasan un límite por excepción
+ }
+c-program-waived-of = { $title }: { $limit }, de { $by }.
 c-program-all-within-but = Comprobado con los límites de arriba y nada más. Decide el fisioterapeuta.
 c-program-stands-against = { $n ->
     [one] Una cosa impide emitirlo:
    *[other] { $n } cosas impiden emitirlo:
  }
+c-program-stands-against-above = { $n ->
+    [one] Una cosa impide emitirlo. Se indica arriba, debajo de los ejercicios.
+   *[other] { $n } cosas impiden emitirlo. Se indican arriba, debajo de los ejercicios.
+ }
+c-program-late = Alguien cambió el programa o los límites mientras tanto. Mire el principio de la página antes de emitir.
 
 c-program-shelf = Ejercicios para hoy
 c-program-find = Buscar un ejercicio o un objetivo
+c-program-found = Encontrados: { $n }
 c-program-no-ladder = Este protocolo no nombra ningún tejido que proteger: la lista sigue la fase.
+c-program-order-heading = Sin cifra: solo se sabe si carga más o menos que otros
 c-program-heaviest-first = El de más carga, arriba.
 c-program-allowed = Permitidos hoy ({ $n })
 c-program-others = Permitidos hoy, fuera de esta escalera ({ $n })
@@ -117,21 +142,21 @@ c-program-propose-without = Fuera de las propuestas
 c-program-propose-hint = Sustituye todas las filas menos las marcadas con «Conservar en una propuesta».
 c-program-propose = Proponer
 c-program-propose-wrong = Escriba de 1 a 180 minutos y al menos un ejercicio.
-c-program-propose-not-allowed = { $id } no está permitido hoy o no puede hacerse en casa, así que no puede conservarse.
+c-program-propose-not-allowed = «{ $title }» no está permitido hoy o no puede hacerse en casa, así que no puede conservarse.
 c-program-propose-moves = Ningún camino entre los ejercicios respeta los límites y los minutos. Dé más minutos o conserve menos ejercicios.
 c-program-propose-none = Nada encaja. Dé más minutos o conserve menos ejercicios.
 c-program-proposed = Propuesta; decide usted
 c-program-proposed-share = Con { $n } ejercicios se espera que se haga el { $percent } % (Eckard 2015, secundaria). Menos ejercicios se hacen más.
 c-program-why-goal = { $goal } ({ $percent } % de la meta semanal)
-c-program-why-worth = { $goals }. Sin él, el programa vale { $value } menos.
+c-program-why-worth = { $goals }. Sin él, la puntuación del programa baja { $value } (1 = un objetivo trabajado del todo).
 c-program-why-kept = Lo conserva usted.
 c-program-untrained = Ningún ejercicio permitido trabaja: { $goals }.
-c-program-left-out = El mejor de los que quedan fuera: { $title }; con él, el valor del programa cambia en { $change }.
+c-program-left-out = El mejor de los que quedan fuera: { $title }; con él, la puntuación del programa cambia en { $change }.
 c-program-passes = Pasa { $bounds }.
 c-program-bound-minutes = los minutos de una sesión
 c-program-bound-number = el número de ejercicios
 c-program-bound-ceiling = el tope semanal ({ $id })
-c-program-binds = Lo que aprieta: { $bound }. Con { $title } en su lugar se ganaría { $gain }.
+c-program-binds = Lo que limita la elección: { $bound }. Sin ese límite, { $title } añadiría { $gain } a la puntuación.
 
 c-program-issue-title = Emitir la versión { $n }
 c-program-issue = Emitir la versión { $n }
@@ -164,7 +189,6 @@ c-program-versions-caption = Todas las versiones del programa, la más nueva pri
 c-program-version = Versión
 c-program-issued-on = Emitida
 c-program-signed = Firmada
-c-program-state = Estado
 c-program-superseded = sustituida por la versión { $n }
 c-program-newest = la más nueva
 c-program-is-held = la tiene el paciente
@@ -182,19 +206,18 @@ c-program-both = Los dos programas, lado a lado
 c-program-exercise = Ejercicio
 c-program-theirs = Versión { $n } de { $by }
 c-program-yours = La suya, sin emitir
-c-program-difference = Diferencia
 c-program-differs = distinto
 c-program-not-in = no está
-c-program-row-rhythm = { $times } veces al día; { $days } días a la semana; hasta { $until }
+c-program-row-rhythm = veces al día: { $times }; días a la semana: { $days }; hasta { $until }
 c-program-yours-differs = Con lo suyo encima, cambiaría esto:
 c-program-did-program = emitió la versión { $n } del programa
-c-program-did-order = anotó la orden { $id } ({ $limit })
-c-program-did-confirmed = confirmó { $id }
+c-program-did-order = anotó una orden ({ $limit })
+c-program-did-confirmed = confirmó un límite: { $limit }
 c-program-did-act = levantó un límite o empezó una fase
 c-program-did-operation = cambió la operación
 c-program-did-body = cambió las medidas del cuerpo
 c-program-did-home = cambió la casa
-c-program-did-waiver = registró una excepción a { $id }
+c-program-did-waiver = registró una excepción a un límite: { $limit }
 c-program-did-withdrawn = retiró una entrada
 c-program-did-corrected = corrigió una entrada
 

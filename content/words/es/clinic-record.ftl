@@ -55,6 +55,7 @@ c-record-value = Valor
 c-record-method = Instrumento y posición
 c-record-drive = Cómo se movió
 c-record-drive-blank = no es un ángulo
+c-record-drive-choose = elija cómo
 c-record-for = para:
 c-record-measure-hint = Deje en blanco lo que no se midió. Los límites de hoy están junto a los valores: no son una meta.
 c-record-measure-next = Para los criterios de la fase siguiente, y dos filas libres
@@ -65,7 +66,7 @@ c-record-judged = { $what }: lo juzga un profesional
 c-record-limit-most = Límite hoy: { $value }.
 c-record-limit-least = Límite hoy: no menos de { $value }.
 c-record-do-not-pass = No mida más allá.
-c-record-measure-passes = { $what }, { $value }: esta medición pasa un límite vigente ({ $limit }; { $id }).
+c-record-measure-passes = { $what }, { $value }: esta medición pasa un límite vigente ({ $limit }).
 c-record-measure-passes-do = Queda anotada. No mida de nuevo más allá de un límite; avise al equipo del cirujano de lo alcanzado.
 c-record-unknown-measure = No existe esa medición
 c-record-implausible = { $what }: { $value } no puede ser
@@ -141,7 +142,19 @@ c-record-stopped-no-equipment = faltaba algo
 c-record-stopped-no-time = sin tiempo
 c-record-stopped-other = otra razón
 c-record-stopped-by-patient = Terminada con el botón de parar.
-c-record-call-title = Señal de alarma: primero llame
+c-record-call-title = Señal de alarma: a quién avisar
+c-record-call-urgency-emergency = Urgencia comunicada: actúe ahora
+c-record-call-urgency-same-day = Señal de alarma comunicada: actúe hoy
+c-record-call-urgency-next-visit = Señal comunicada: para la próxima visita
+c-record-call-reported = Comunicado para el { $date } ({ $source }):
+c-record-call-do-emergency = Que se llame ahora a urgencias ({ $emergency }): el paciente, alguien que esté con él o usted. El paciente no conduce. Después, avise a { $surgeon } o al médico de guardia.
+c-record-call-do-same-day = Avise hoy a { $surgeon } o al médico de guardia, y hable con el paciente. ¿Hoy no se localiza a nadie? Envíe al paciente a un servicio de urgencias; con una señal de urgencia, { $emergency }.
+c-record-call-do-next-visit = Trátelo en la próxima visita. ¿Faltan más de tres días? Hable antes con el paciente. ¿Empeora? Avise a { $surgeon } el mismo día; con una señal de urgencia, { $emergency }.
+c-record-call-whom = A quién avisar
+c-record-call-patient = Paciente
+c-record-call-surgeon = Cirujano
+c-record-call-no-phone = teléfono: no consta
+c-record-call-patient-page = Lo que la página del paciente le dice al paciente sobre esto
 c-record-call-pain = Una respuesta que pasa las reglas
 c-record-call-pain-hint = El dolor, la mañana siguiente o la hinchazón pasaron una regla. Decida qué cambia y anote a quién se avisó.
 c-record-call-emergency = Número de urgencias
@@ -278,6 +291,8 @@ c-record-done-confirm = { $n ->
     }
 c-record-done-order = La orden queda anotada.
 c-record-done-release = La restricción queda levantada, por la persona que consta.
+c-record-done-release-of = Levantada por { $by } el { $date }: { $what }.
+c-record-done-phase-of = Iniciada por { $by } el { $date }: fase { $what }.
 c-record-done-phase = La fase queda iniciada, por la persona que consta.
 c-record-done-answers = Las respuestas quedan anotadas.
 c-record-done-visit = La visita queda anotada.
@@ -288,6 +303,10 @@ c-record-look-looser = Esto afloja límites. Aún no se anotó nada: lea qué ca
 c-record-write-seen = Anotar como se muestra
 c-record-compare = Límites el { $date }: antes y después
 c-record-compare-phase = Fase: de «{ $from }» a «{ $to }».
+c-record-compare-early = { $n ->
+     [one] Previsto no antes del { $date }: 1 día antes de tiempo.
+    *[other] Previsto no antes del { $date }: { $n } días antes de tiempo.
+    }
 c-record-compare-none = No cambia ningún límite de este día.
 c-record-compare-same = { $n ->
      [one] 1 límite queda como está.

@@ -235,10 +235,11 @@
     const screen = $(`call-${urgency}`);
     screen.querySelector("[data-picked]").textContent = says;
     const state = screen.querySelector("[data-sign-state]");
-    show(state, L["sign-kept"]);
+    const later = state.dataset.later === undefined ? "" : "-later";
+    show(state, L[`sign-kept${later}`]);
     $("no-signs").textContent = L["no-other"];
     report({ diary: { on: today(), version: data.version, signs: [{ urgency, says }] } }).then((it) => {
-      show(state, it.sent ? L["sign-sent"] : it.kept ? L["sign-kept"] : L["not-kept"]);
+      show(state, it.sent ? L[`sign-sent${later}`] : it.kept ? L[`sign-kept${later}`] : L["not-kept"]);
     });
   }
 
@@ -394,6 +395,12 @@
       show($("diary-missing"), L.missing);
       return;
     }
+    const blank = exercises().filter((it) => it.answer() === "part")
+      .flatMap((it) => [it.count("sets"), it.count("reps")]).find((it) => it.value.trim() === "");
+    if (blank) {
+      show($("diary-missing"), L["missing-counts"]);
+      return blank.focus();
+    }
     show($("diary-missing"), "");
     const guided = guidedKey;
     if (guided) {
@@ -482,6 +489,8 @@
   });
 
   checkDate();
+  // Opened anew, nothing has just been saved: the day comes first.
+  if (location.hash === "#saved") location.replace("#today");
   if (location.hash === "#diary") openDiary();
   onScreen(false);
   sendGuidedSigns();

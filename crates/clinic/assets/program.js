@@ -180,15 +180,31 @@
     if (!box) return;
     box.hidden = false;
     const field = box.querySelector("[data-find]");
+    const picks = document.getElementById("picks");
     const plain = (text) => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
     field.oninput = () => {
       const asked = plain(field.value.trim());
-      let count = 0;
-      for (const item of document.querySelectorAll("#picks [data-name]")) {
-        item.hidden = !!asked && !plain(item.dataset.name).includes(asked);
-        if (!item.hidden) count += 1;
+      const found = new Set();
+      for (const item of picks.querySelectorAll("[data-name]")) {
+        const fits = !asked || plain(item.dataset.name).includes(asked);
+        item.hidden = !fits;
+        if (fits) found.add(item.querySelector(".rung-name")?.textContent ?? item.dataset.name);
       }
-      box.querySelector("[data-found]").textContent = asked ? String(count) : "";
+      // While something is looked for, a block without a hit is out of the way, and one with a hit is open.
+      for (const block of picks.children) {
+        block.hidden = !!asked && !block.querySelector("[data-name]:not([hidden])");
+      }
+      for (const fold of picks.querySelectorAll("details:has([data-name])")) {
+        const hit = fold.querySelector("[data-name]:not([hidden])") !== null;
+        if (asked && !("was" in fold.dataset)) fold.dataset.was = fold.open ? "open" : "";
+        if (asked) fold.open = hit;
+        else if ("was" in fold.dataset) {
+          fold.open = fold.dataset.was === "open";
+          delete fold.dataset.was;
+        }
+      }
+      const told = box.querySelector("[data-found]");
+      told.textContent = asked ? told.dataset.found.replace("{n}", String(found.size)) : "";
     };
     // A list that came anew is searched as the one before.
     if (field.value) field.oninput();

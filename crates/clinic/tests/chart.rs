@@ -215,6 +215,67 @@ async fn the_chart_has_every_phase_once_and_the_table_what_is_assumed() {
     assert!(!text.contains("chart cannot be drawn"));
 }
 
+/// A limit that only a named person's act ends is drawn and told as going on past its earliest day.
+#[tokio::test]
+async fn a_limit_that_an_act_ends_is_not_told_as_ending_by_itself() {
+    let clinic = Clinic::open().await;
+    let ines = clinic.log_in("ines").await;
+    let text = clinic.page("/e/lucia-montoya-iriarte", &ines).await;
+    let (_, table) = text.split_once("table class=\"stacked told\"").expect("the chart's table");
+    let (table, _) = table.split_once("</table>").expect("its end");
+    let panel = "Right shoulder: abduction / adduction</th><td data-name=\"What\">";
+    let rows: Vec<&str> = table.split("<tr>").filter(|it| it.contains(panel)).collect();
+    let limit = rows.iter().find(|it| it.contains(&format!("{panel}adduction 0°"))).expect("adduction");
+    assert!(limit.contains("goes on until somebody ends it</td>"), "{limit}");
+    assert!(limit.contains("planned until "), "{limit}");
+    assert!(
+        !rows.iter().any(|it| it.contains(&format!("{panel}adduction</td>"))),
+        "a side told as not limited"
+    );
+    assert!(text.contains("planned to end here at the earliest"), "the key of the chart");
+}
+
+/// What stands under "must not be done" says neither "none" nor "not allowed": two negatives make a permission.
+#[tokio::test]
+async fn the_card_has_no_double_negative() {
+    let clinic = Clinic::open().await;
+    let lead = clinic.log_in("helena").await;
+    let mut seen = 0;
+    for (lang, not) in [
+        ("en", ["none</strong>", "not allowed:", "not at the same instant", "at most"]),
+        ("es", ["nada</strong>", "no permitidas:", "no en el mismo instante", "como máximo"]),
+    ] {
+        for id in PATIENTS {
+            let page = clinic.page(&format!("/e/{id}/limits"), &format!("{lead}; lang={lang}")).await;
+            let Some((_, part)) = page.split_once("<section class=\"must-not\">") else { continue };
+            let (part, _) = part.split_once("</section>").expect("its end");
+            seen += part.matches("<li>").count();
+            for it in not {
+                assert!(!part.contains(it), "{id} ({lang}): {it}");
+            }
+        }
+    }
+    assert!(seen > 20, "no limits: the test looks at nothing");
+}
+
+/// What is judged with yes or no is told by its subject and what was found.
+#[tokio::test]
+async fn what_is_judged_cannot_be_misread() {
+    let clinic = Clinic::open().await;
+    let ines = clinic.log_in("ines").await;
+    let mut seen = 0;
+    for id in PATIENTS {
+        let page = clinic.page(&format!("/e/{id}"), &ines).await;
+        for name in ["No wound complication", "No night pain", "Gait without a limp"] {
+            for answer in [" no", " yes", ": no", ": yes"] {
+                assert!(!page.contains(&format!("{name}{answer}")), "{id}: {name}{answer}");
+            }
+        }
+        seen += ["Wound: ", "Gait: ", "Pain at night: "].iter().filter(|it| page.contains(**it)).count();
+    }
+    assert!(seen > 0, "nothing judged: the test looks at nothing");
+}
+
 #[tokio::test]
 async fn what_is_assumed_is_seen_without_opening() {
     const ASSUMED: &str = "assumed from the protocol, not confirmed";

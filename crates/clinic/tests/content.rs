@@ -848,3 +848,26 @@ async fn another_server_on_the_same_database_comes_to_use_what_was_saved() {
     assert!(signed.library().exercises["quad-set-2"].review.is_some());
     timer.abort();
 }
+
+#[tokio::test]
+async fn tables_name_their_columns_for_a_phone_and_contacts_speak_to_a_clinician() {
+    let clinic = Clinic::open(|_| {}).await;
+    let ines = clinic.log_in("ines").await;
+    let exercise = ines.get("/content/exercise/wall-push-up").await.body;
+    let protocol = ines.get(ACHILLES).await.body;
+    let waiting = ines.get("/content/waiting").await.body;
+    for page in [&exercise, &protocol, &waiting] {
+        let tables: Vec<&str> = page.split("<table").skip(1).collect();
+        assert!(!tables.is_empty());
+        for table in tables {
+            let table = table.split("</table>").next().expect("table");
+            assert!(table.starts_with(" class=\"") && table.contains("stacked"), "{table}");
+            assert_eq!(table.matches("<td").count(), table.matches(" data-name=").count(), "{table}");
+        }
+    }
+    let contacts = between(&exercise, "id=\"contacts-title\"", "</section>");
+    assert!(!contacts.to_lowercase().contains("your ") && contacts.contains("palm"), "{contacts}");
+    assert!(exercise.contains("facing the wall") && !exercise.contains("back against the wall"));
+    // The weeks have the whole width: no column of names beside them.
+    assert!(protocol.contains("class=\"weeks\" viewBox=\"-10 0 770 "), "{protocol}");
+}

@@ -658,3 +658,32 @@ async fn one_run_of_a_guided_session_counts_once_and_its_sign_stays_raised() {
     let kept = &loaded.episode.course.diaries.last().expect("diary").fact;
     assert_eq!((kept.source, kept.signs.len(), kept.pain_during), (DiarySource::Guided, 1, Some(3)));
 }
+
+#[tokio::test]
+async fn a_version_carries_one_date_on_the_page_and_in_its_guided_session() {
+    let clinic = Clinic::open().await;
+    let phone = clinic.phone("philippa-rennard").await;
+    let loaded = clinic.loaded("philippa-rennard").await;
+    let page = phone.home().await.body;
+    let version = page_data(&page)["version"].as_u64().expect("version") as u32;
+    let program = loaded.episode.programs.iter().find(|it| it.version == version).expect("program");
+    assert!(program.issued < clinic.today(), "an older issue date, or the test shows nothing");
+    let guided = clinic.get("/home/session", &phone.cookie).await.body;
+    assert!(guided.contains(&format!("\"issued\":\"{}\"", program.issued)), "{}", program.issued);
+}
+
+#[tokio::test]
+async fn what_is_worn_has_its_own_heading_and_a_sign_for_the_visit_does_not_say_to_call_now() {
+    let clinic = Clinic::open().await;
+    let page = clinic.phone("marta-okonjo").await.home().await.body;
+    let section =
+        |id: &str| between(&page, &format!("id=\"{id}\""), "</section>").expect("section").to_string();
+    assert!(section("wear").contains("Wear your boot"));
+    assert!(!section("limits").split("<details").next().expect("list").contains("Wear your boot"));
+    let visit = section("call-next_visit");
+    assert!(!visit.contains("Do not exercise now") && !visit.contains("So call"), "{visit}");
+    assert!(visit.contains("until you have told your therapist") && visit.contains("data-picked"));
+    assert!(section("call-same_day").contains("Do not exercise now"));
+    // Blank counts: nothing is told that nobody wrote.
+    assert!(page.contains("data-count=\"sets\"") && !page.contains("maxlength=\"4\" value"));
+}

@@ -119,3 +119,22 @@ async fn a_password_that_somebody_else_gave_opens_nothing_but_its_change() {
     }
     assert_eq!(desk.get(Some(&who), "/settings").await.status, StatusCode::OK);
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_depends_on_another_answer_is_asked_only_where_it_matters() {
+    let desk = Desk::with_patients().await;
+    let who = desk.person(Role::Therapist).await;
+    let tear = "name=\"variant.meniscus_tear\"";
+    for (meniscus, asked) in [("", true), ("repair", true), ("none", false), ("resection", false)] {
+        let mut form: Vec<(&str, &str)> = FORM.into_iter().filter(|it| it.0 != "protocol").collect();
+        form.extend([("protocol", "acl-reconstruction"), ("variant.meniscus", meniscus)]);
+        let answer = desk.post(Some(&who), "/new/orders", &form).await;
+        assert_eq!(answer.status, StatusCode::OK, "{}", answer.text);
+        assert_eq!(answer.text.contains(tear), asked, "meniscus: {meniscus}");
+        // A question that stands alone stays, whatever else was answered.
+        assert!(
+            answer.text.contains("name=\"variant.meniscus\"")
+                && answer.text.contains("name=\"variant.graft\"")
+        );
+    }
+}

@@ -156,6 +156,9 @@ async fn the_page_shows_who_what_and_every_exercise_with_its_verdict() {
         assert!(page.contains(words), "{words}");
     }
     assert!(!page.contains("style=\""), "the content policy blocks inline styles");
+    // The signature is a person's act: the box waits for it.
+    let tick = page.split("name=\"sign\"").nth(1).and_then(|it| it.split('>').next()).unwrap();
+    assert!(!tick.contains("checked"), "{tick}");
     // The look is on record.
     let record = clinic
         .app
@@ -226,6 +229,7 @@ async fn a_version_is_issued_once_and_only_when_everything_holds() {
 
     form.rows.truncate(2);
     form.rows[0].sets = "1".into();
+    form.sign = true;
     let (status, _) = ines.post(&at("/issue"), &form, &[]).await;
     assert_eq!(status, StatusCode::SEE_OTHER);
     let loaded = clinic.loaded(PATIENT).await;
@@ -459,7 +463,24 @@ async fn an_override_needs_a_reason_is_recorded_with_the_version_and_shown() {
     let waiver = loaded.episode.waivers.last().unwrap();
     assert_eq!((waiver.exercise.as_str(), waiver.by.as_str()), (exercise.as_str(), "Ines Brandvold, PT"));
     let (_, page) = ines.get(&path).await;
-    assert!(page.contains("within by override") && page.contains("seen in the clinic, done well"));
+    assert!(page.contains("past a limit, by override") && page.contains("seen in the clinic, done well"));
+
+    // Nowhere does it count as one of those within the limits: not in the sum, not where it is issued, not by script.
+    let limit = waiver.restriction.as_str();
+    let sum = page.split("id=\"totals\"").nth(1).unwrap();
+    let sum = &sum[..sum.find("id=\"issue\"").unwrap()];
+    let state = page.split("id=\"state\"").nth(1).and_then(|it| it.split("</p>").next()).unwrap();
+    let next = Form { seen: plan_number(&loaded), ..reasoned.clone() };
+    let (_, answer) = ines.post(&format!("{path}/check"), &next, &[]).await;
+    let answer: serde_json::Value = serde_json::from_str(&answer).unwrap();
+    assert_eq!(answer["ready"], true);
+    for says in [sum, state, answer["says"].as_str().unwrap(), answer["totals"].as_str().unwrap()] {
+        assert!(!says.contains("All exercises, moves and doses"), "{says}");
+        assert!(says.contains("0 of 1 exercises") && says.contains("by Ines Brandvold, PT"), "{says}");
+        assert!(says.contains("1 exercise goes past a limit by override"), "{says}");
+        assert!(!says.contains(limit), "the limit is told by its identifier: {says}");
+    }
+    assert!(!page.contains("class=\"verdict tag within\""));
 
     // What no therapist may override stays refused, whatever is written.
     let base = Base::of(&clinic.app.content(), clinic.app.today(), &loaded).unwrap();

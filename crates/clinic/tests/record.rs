@@ -130,6 +130,11 @@ async fn a_measurement_is_written_once_and_a_slip_of_typing_changes_nothing() {
     let bare = [("what-free0", "knee_flexion"), ("side-free0", "right"), ("value-free0", "90")];
     let refused = ines.post(&path, &bare).await;
     assert!(refused.text.contains("how the joint was moved"), "an angle without its way of moving is taken");
+    // Nobody chooses beforehand: an angle is not "not an angle" because a list begins with that.
+    let none = [bare.to_vec(), vec![("drive-free0", "none")]].concat();
+    assert!(ines.post(&path, &none).await.text.contains("how the joint was moved"));
+    assert!(page.text.contains("<option value=\"\">choose how</option>"));
+    assert!(!page.text.contains("<option value=\"\">not an angle</option>"));
     let good = [
         ("what-free0", "knee_flexion"),
         ("side-free0", "right"),
@@ -146,6 +151,10 @@ async fn a_measurement_is_written_once_and_a_slip_of_typing_changes_nothing() {
     let measure =
         clinic.loaded(KNEE).await.episode.course.measures.iter().find(|it| it.number == after).cloned();
     assert_eq!(measure.unwrap().fact.value, 90.5);
+    let judged = [("what-free0", "gait"), ("side-free0", "none"), ("value-free0", "0")];
+    let done = ines.post(&path, &judged).await;
+    let page = ines.get(&done.to).await.text;
+    assert!(page.contains("<dd>no</dd>") && !page.contains("<dd>0</dd>"), "what is judged is yes or no");
 }
 
 #[tokio::test]
@@ -156,8 +165,16 @@ async fn one_sign_leads_to_the_call_page_and_stays_open_until_somebody_was_told(
     let done = ines.post(&format!("/e/{KNEE}/record/diary"), &told).await;
     assert!(done.to.starts_with(&format!("/e/{KNEE}/record/call/")), "{}", done.to);
     let call = ines.get(&done.to).await.text;
-    let (emergency, clinic_number) = (call.find("Emergency number").unwrap(), call.find("555-0134").unwrap());
-    assert!(emergency < clinic_number && call.contains("Nobody on record was told yet"));
+    let at = |says: &str| call.find(says).unwrap_or_else(|| panic!("{says}"));
+    assert!(call.contains("Nobody on record was told yet"));
+    // The clinician is told what a clinician does. What speaks to the patient, and the clinic's own number, come after
+    // the heading that says whose words they are.
+    let patient_page = at("What the patient’s page tells the patient");
+    assert!(at("Have emergency services") < at("Whom to inform") && at("Whom to inform") < patient_page);
+    assert!(at("Emergency number") < at("phone: not on record") && at("phone: not on record") < patient_page);
+    for words in ["Do not drive yourself", "555-0134"] {
+        assert!(at(words) > patient_page, "{words} stands as if it were for the clinician");
+    }
     let number: u64 = done.to.rsplit('/').next().unwrap().parse().unwrap();
     let withdraw = [("do", "withdraw"), ("why", "typed in the wrong record")];
     let refused = ines.post(&format!("/e/{KNEE}/record/correct/{number}"), &withdraw).await;
@@ -336,6 +353,27 @@ async fn what_becomes_looser_is_shown_before_it_is_written() {
         .collect();
     let wrong = ines.post(&format!("{path}/order"), &typed).await;
     assert!(wrong.text.contains("Line 2"), "the line of the mistake is not told");
+    // Lifted long before its day: the preview says so, and the notice names what was lifted.
+    let lift = [("release", "no-driving"), ("by", "Dr. X"), ("reason", "r"), ("act", "release")];
+    let look = ines.post(&format!("{path}/preview"), &lift).await;
+    let data: serde_json::Value = serde_json::from_str(&look.text).unwrap();
+    let planned = {
+        let loaded = clinic.loaded(KNEE).await;
+        let library = clinic.app.content().library().clone();
+        let protocol = &library.protocols[&loaded.episode.operation.protocol];
+        let today = envelope(protocol, &loaded.episode.orders, clinic.app.today()).unwrap();
+        let limit = today.in_force.iter().find(|it| it.id == "no-driving").unwrap();
+        limit.until.earliest.filter(|it| *it > clinic.app.today())
+    };
+    assert_eq!(data["html"].as_str().unwrap().contains("Planned not before"), planned.is_some(), "{data}");
+    let seen = data["seen"].as_str().unwrap();
+    let lift: Vec<(&str, &str)> = lift.into_iter().chain([("seen", seen)]).collect();
+    let lifted = ines.post(&format!("{path}/release"), &lift).await;
+    assert_eq!(lifted.status, StatusCode::SEE_OTHER);
+    let page = ines.get(&lifted.to).await.text;
+    assert!(page.contains("Lifted by Dr. X on") && page.contains("driving"), "what was lifted has no name");
+    assert!(!page.contains("no-driving"), "a restriction is told by its identifier");
+
     let phase = ines
         .post(&format!("{path}/phase"), &[("phase", "motion"), ("by", "Dr. X"), ("document", "letter")])
         .await;

@@ -523,6 +523,11 @@ async fn the_audit_is_filtered_exported_and_looking_at_a_patients_is_a_view() {
     let one = joris.get(&format!("/settings/audit?person={noel}&kind=login_failed")).await.body;
     assert_eq!(row(&one), 1);
     assert!(row(&all) > 1 && one.contains("Noel Tamworth-Reyes, PTA"));
+    assert!(
+        !all.contains("created as") && !all.contains("clinic_lead"),
+        "no stored English, no role by its id"
+    );
+    assert!(all.contains("Clinic lead") && all.contains("<option value=\"signature\">"));
     assert_eq!(row(&joris.get("/settings/audit?from=2026-11-25&until=2026-11-25").await.body), row(&all));
     assert_eq!(row(&joris.get("/settings/audit?until=2026-11-24").await.body), 0);
     assert_eq!(row(&joris.get("/settings/audit?from=2026-11-26").await.body), 0);

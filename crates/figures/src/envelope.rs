@@ -3,12 +3,13 @@
 //! One panel per restricted joint axis shows the allowed band in degrees with its steps, the reach of today's
 //! program inside it and the measured range as points; lanes above show weight bearing and devices. Two things
 //! are told by two signs each, so that they never mix: *when* by the fill (in force: full; still to come and
-//! unchanged: pale; planned: hatched) and *on whose word* by the outline (ordered or confirmed: unbroken;
-//! assumed: broken, and the word).
+//! unchanged: pale; the same past a planned end: pale and hatched; planned: hatched) and *on whose word* by the
+//! outline (ordered or confirmed: unbroken; assumed: broken, and the word).
 //!
 //! The chart never draws a limit looser than it is: of several limits the strictest is the band, days are exact
 //! tenths on the page, edges are rounded towards the inside of the band, and the outer side of an edge's line is
-//! the limit. A side without a recorded limit is never filled. An overdue limit goes on until somebody ends it.
+//! the limit. A side without a recorded limit is never filled. An overdue limit goes on until somebody ends it;
+//! so does one whose planned end is still to come and which nothing is planned to follow.
 
 use std::collections::BTreeSet;
 
@@ -85,17 +86,24 @@ pub struct Span {
     pub planned_end: Option<i32>,
     /// First day on which it no longer held, because somebody ended it. `None`: nobody has.
     pub ended: Option<i32>,
+    /// True when nothing is planned to take its place: past its planned end it goes on until somebody ends it.
+    pub lingers: bool,
 }
 
 impl Span {
-    /// From a day on, with a planned end and no act that ended it.
+    /// From a day on, with a planned end on which something else is planned, and no act that ended it.
     pub fn open(from: i32, planned_end: Option<i32>) -> Span {
-        Span { from, planned_end, ended: None }
+        Span { from, planned_end, ended: None, lingers: false }
+    }
+
+    /// From a day on, with a planned end on which nothing is planned to follow.
+    pub fn lingering(from: i32, planned_end: i32) -> Span {
+        Span { lingers: true, ..Span::open(from, Some(planned_end)) }
     }
 
     /// From a day on until an act ended it.
     pub fn ended(from: i32, ended: i32) -> Span {
-        Span { from, planned_end: None, ended: Some(ended) }
+        Span { from, planned_end: None, ended: Some(ended), lingers: false }
     }
 
     /// True when its planned end has come and nobody has ended it: it is in force, and due for review.
@@ -108,14 +116,25 @@ impl Span {
         self.from > today
     }
 
-    /// First day on which it does not hold; `None` when it holds to the end of the chart. What is overdue ends
-    /// by an act only.
+    /// First day on which it does not hold; `None` when it holds to the end of the chart. What is overdue, and
+    /// what nothing is planned to follow, ends by an act only.
     pub fn end(&self, today: i32) -> Option<i32> {
         match self.ended {
             Some(day) => Some(day),
-            None if self.is_overdue(today) => None,
+            None if self.lingers || self.is_overdue(today) => None,
             None => self.planned_end,
         }
+    }
+
+    /// First day after today from which it goes on past its planned end, until somebody ends it.
+    pub fn lingers_from(&self, today: i32) -> Option<i32> {
+        let open = self.lingers && self.ended.is_none() && !self.is_overdue(today);
+        self.planned_end.filter(|_| open)
+    }
+
+    /// True when it goes on past its planned end on a day to come.
+    pub fn lingers_on(&self, day: i32, today: i32) -> bool {
+        self.lingers_from(today).is_some_and(|end| end <= day)
     }
 
     /// True when it holds on a day, as seen from today.
@@ -292,6 +311,8 @@ pub struct EnvelopeWords {
     pub planned: String,
     /// Ended by an act.
     pub ended: String,
+    /// Past a planned end that is still to come: it goes on until somebody ends it.
+    pub lingers: String,
     /// Past its planned end and still in force.
     pub overdue: String,
     /// Status.
@@ -412,6 +433,8 @@ pub(crate) enum When {
     InForce,
     /// After today, with the limits of today.
     GoesOn,
+    /// After today, with the limits of today, past the planned end of one of them: only an act ends it.
+    Lingers,
     /// After today, with other limits, at the earliest.
     Planned,
 }
@@ -468,6 +491,7 @@ impl AxisPanel {
         for limit in &self.limits {
             cuts.insert(limit.span.from);
             cuts.extend(limit.span.end(today));
+            cuts.extend(limit.span.lingers_from(today));
         }
         let cuts: Vec<i32> = cuts.into_iter().filter(|day| (0..=days).contains(day)).collect();
         let sides = |holding: &[usize]| {
@@ -480,6 +504,8 @@ impl AxisPanel {
         };
         let firsts = |sides: &[Vec<usize>; 2]| [sides[0].first().copied(), sides[1].first().copied()];
         let now = firsts(&sides(&self.holding(today, today)));
+        let lingers =
+            |side: Option<usize>, day: i32| side.is_some_and(|i| self.limits[i].span.lingers_on(day, today));
         let mut pieces: Vec<Piece> = Vec::new();
         for pair in cuts.windows(2) {
             let (from, until) = (pair[0], pair[1]);
@@ -487,6 +513,7 @@ impl AxisPanel {
             let [upper, lower] = firsts(&limits);
             let when = match from {
                 day if day <= today => When::InForce,
+                day if [upper, lower] == now && (lingers(upper, day) || lingers(lower, day)) => When::Lingers,
                 _ if [upper, lower] == now => When::GoesOn,
                 _ => When::Planned,
             };

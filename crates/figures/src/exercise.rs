@@ -2,9 +2,10 @@
 //!
 //! The same repetition that was checked is drawn; nothing here chooses an angle.
 
-use handrail_anatomy::{Body, Device, Drive, Kinematics, Landmark, SegmentId, Side, tree::SegmentKind};
+use handrail_anatomy::{Body, Device, Dof, Drive, Kinematics, Landmark, SegmentId, Side, tree::SegmentKind};
 use handrail_motion::posture::Surface;
 use handrail_motion::repetition::PropPlace;
+use handrail_motion::spec::Hold;
 use handrail_motion::{Along, Motion, Repetition, Sample};
 use nalgebra::{Vector2, Vector3};
 
@@ -22,6 +23,10 @@ pub const STILL: [f64; 2] = [420.0, 300.0];
 const CLIP_FRAMES: usize = 16;
 /// A path shorter than this gets no arrow, m.
 const SHORT: f64 = 0.012;
+/// Two points go different ways from this angle between them on, degrees.
+const ANOTHER_WAY: f64 = 30.0;
+/// Middle of the shoulder blade in the frame of the shoulder girdle (forward, up, outward), share of stature.
+const BLADE: [f64; 3] = [-0.070, -0.035, 0.045];
 
 /// Words that go into a picture.
 #[derive(Clone, Debug, Default)]
@@ -42,6 +47,8 @@ pub struct Drawing<'a> {
     worn: Vec<Worn>,
     view: View,
     crop: Crop,
+    /// The reader chose the view or the crop: pictures of faults keep to it.
+    chosen: bool,
 }
 
 impl<'a> Drawing<'a> {
@@ -70,19 +77,30 @@ impl<'a> Drawing<'a> {
             Device::Sling | Device::AbductionSling => Worn::Sling(side),
         });
         let worn = device.into_iter().chain(ankle_cuffs(motion, side)).collect();
-        let subject = Subject { body, working: side, accent: accent(motion, repetition, body) };
-        Drawing { motion, repetition, subject, worn, view: view(&motion.camera.view), crop }
+        let subject = Subject { body, working: side, accent: Accent::Nothing };
+        let view = view(&motion.camera.view);
+        Drawing { motion, repetition, subject, worn, view, crop, chosen: false }.accented()
     }
 
     /// Looks another way.
     pub fn seen(mut self, view: View) -> Drawing<'a> {
         self.view = view;
-        self
+        self.chosen = true;
+        self.accented()
     }
 
     /// Shows the whole body even where the exercise asks for a close-up.
     pub fn whole(mut self) -> Drawing<'a> {
         self.crop = Crop::Whole;
+        self.chosen = true;
+        self
+    }
+
+    /// Where only the shoulder blades move and the back is seen, they carry the accent.
+    fn accented(mut self) -> Drawing<'a> {
+        let blades = !self.gliding_blades().is_empty();
+        self.subject.accent =
+            if blades { Accent::Blades } else { accent(self.motion, self.repetition, self.subject.body) };
         self
     }
 
@@ -97,8 +115,7 @@ impl<'a> Drawing<'a> {
         const EQUAL: f64 = 0.97;
         /// A key counts as the other side of the start when it goes back at least this share.
         const BACK: f64 = 0.5;
-        let (landmark, side) = self.arrow_landmark();
-        let path = self.path(landmark, side);
+        let path = self.arrow_path();
         let keys = self.repetition.key_samples.get(1..).unwrap_or(&[]);
         let Some(start) = path.first() else { return (0, 0, false) };
         let away = |key: usize| path.get(key).map_or_else(Vector3::zeros, |p| p - start);
@@ -431,7 +448,90 @@ impl<'a> Drawing<'a> {
         let most = others.into_iter().max_by(|a, b| moves(a).total_cmp(&moves(b)));
         let (seen, wide) = (moves(&own), most.as_ref().map_or(0.0, moves));
         let minor = seen < SHORT || (seen < 2.5 * SHORT && wide > 4.0 * seen);
-        most.filter(|_| minor && wide >= SHORT).unwrap_or(own)
+        let followed = most.filter(|_| minor && wide >= SHORT).unwrap_or(own);
+        self.slid(followed).or_else(|| self.carried(followed)).unwrap_or(followed)
+    }
+
+    /// A point of the working limb that slides along a surface, where the followed point goes another way: in a
+    /// heel slide the heel is drawn along the bed and the knee rises only because of it.
+    fn slid(&self, followed: (Landmark, Side)) -> Option<(Landmark, Side)> {
+        /// A slide is the motion from this share of the followed point's travel on; less is a shift beside it.
+        const SHARE: f64 = 0.4;
+        let way = stretch(&self.path(followed.0, followed.1));
+        let slides = self.repetition.contacts.iter().filter(|it| {
+            let on_surface = it.on.is_some_and(|on| on != Surface::Ball);
+            it.hold == Hold::Slides && it.side == self.subject.working && on_surface
+        });
+        slides
+            .map(|it| (it.landmark, it.side, stretch(&self.path(it.landmark, it.side))))
+            .filter(|it| it.2.norm() >= SHORT.max(SHARE * way.norm()) && apart_deg(&it.2, &way) > ANOTHER_WAY)
+            .max_by(|a, b| a.2.norm().total_cmp(&b.2.norm()))
+            .map(|it| (it.0, it.1))
+    }
+
+    /// The shoulder's top, where the girdle alone moves and the followed point, which it only carries along, goes
+    /// another way.
+    fn carried(&self, followed: (Landmark, Side)) -> Option<(Landmark, Side)> {
+        let top = (Landmark::ShoulderTop, self.subject.working);
+        if !self.only_girdle_moves(top.1) {
+            return None;
+        }
+        let ways = [top, followed].map(|it| stretch(&self.path(it.0, it.1)));
+        (ways[0].norm() >= SHORT && apart_deg(&ways[0], &ways[1]) > ANOTHER_WAY).then_some(top)
+    }
+
+    /// True where of an arm's joints the shoulder girdle alone moves.
+    fn only_girdle_moves(&self, side: Side) -> bool {
+        /// Turn of the girdle that can be seen, degrees.
+        const SEEN: f64 = 4.0;
+        /// The rest of the arm is at rest up to this share of the girdle's turn.
+        const REST: f64 = 0.3;
+        let turn = |dof: Dof| {
+            let angles = self.repetition.samples.iter().map(|it| it.pose.deg(side, dof));
+            let (low, high) = angles
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)));
+            high - low
+        };
+        let most = |dofs: &[Dof]| dofs.iter().map(|&it| turn(it)).fold(0.0, f64::max);
+        let girdle = most(&[Dof::GirdleElevation, Dof::GirdleProtraction]);
+        let arm = most(&[
+            Dof::ShoulderFlexion,
+            Dof::ShoulderAbduction,
+            Dof::ShoulderExternalRotation,
+            Dof::ElbowFlexion,
+            Dof::ForearmSupination,
+            Dof::WristFlexion,
+        ]);
+        girdle >= SEEN && arm <= REST * girdle
+    }
+
+    /// Sides whose shoulder blade alone moves, where the back is seen.
+    fn gliding_blades(&self) -> Vec<Side> {
+        /// Least share of the back's direction towards the viewer.
+        const SEEN: f64 = 0.5;
+        let thorax = SegmentId::axial(SegmentKind::Thorax).index();
+        let forward = self.kinematics(0).rotation[thorax].column(0).into_owned();
+        if -forward.dot(&Camera::of(self.view, self.subject.working).toward) < SEEN {
+            return Vec::new();
+        }
+        Side::BOTH.into_iter().filter(|&side| self.only_girdle_moves(side)).collect()
+    }
+
+    fn blade_path(&self, side: Side) -> Vec<Vector3<f64>> {
+        let [x, y, z] = BLADE;
+        let local = Vector3::new(x, y, z * side.outward()) * self.subject.body.stature();
+        let girdle = SegmentId::of(SegmentKind::Girdle, side);
+        let samples = 0..self.repetition.samples.len();
+        samples.map(|it| self.kinematics(it).point(girdle, &local)).collect()
+    }
+
+    /// The path that tells where the motion is farthest: that of the first arrow.
+    fn arrow_path(&self) -> Vec<Vector3<f64>> {
+        if let Some(&side) = self.gliding_blades().first() {
+            return self.blade_path(side);
+        }
+        let (landmark, side) = self.arrow_landmark();
+        self.path(landmark, side)
     }
 
     fn path(&self, landmark: Landmark, side: Side) -> Vec<Vector3<f64>> {
@@ -443,14 +543,21 @@ impl<'a> Drawing<'a> {
     }
 
     fn arrows(&self) -> Vec<Arrow> {
-        let (landmark, side) = self.arrow_landmark();
         let (from, to, both_ways) = self.way();
-        let mut path = self.path(landmark, side)[from.min(to)..=from.max(to)].to_vec();
-        if from > to {
-            path.reverse();
+        let arrow = |path: &[Vector3<f64>]| {
+            let mut path = path[from.min(to)..=from.max(to)].to_vec();
+            if from > to {
+                path.reverse();
+            }
+            Arrow { path, both_ways }
+        };
+        let blades = self.gliding_blades();
+        if !blades.is_empty() {
+            return blades.into_iter().map(|side| arrow(&self.blade_path(side))).collect();
         }
-        if travel(&path) >= SHORT {
-            return vec![Arrow { path, both_ways }];
+        let arrow = arrow(&self.arrow_path());
+        if travel(&arrow.path) >= SHORT {
+            return vec![arrow];
         }
         // A push without motion: a short arrow to the wall.
         let (Some(x), Some(at)) = (self.repetition.room.wall, self.press_point(&self.kinematics(0))) else {
@@ -505,11 +612,96 @@ impl<'a> Drawing<'a> {
         let right = &self.repetition.samples[self.far_sample()];
         let right_props = self.props(right);
         let right = Frame { pose: &right.pose, props: &right_props, time: right.time };
-        let framing = Framing::fit(self.view, self.crop, &self.subject, &[right, frame], STILL);
+        let (view, crop) = self.fault_view(fault);
+        let looked = view == self.view;
+        let plain = || accent(self.motion, self.repetition, self.subject.body);
+        let subject = Subject { accent: if looked { self.subject.accent } else { plain() }, ..self.subject };
+        let framing = Framing::fit(view, crop, &subject, &[right, frame], STILL);
         let mut picture = Picture::new(framing, frame, &captions.title, &captions.alt);
         picture.not_like_this = crossed;
         picture.word = crossed.then(|| captions.not.clone());
-        svg(id, &picture, &self.subject)
+        svg(id, &picture, &subject)
+    }
+
+    /// How a fault is looked at: as the exercise is, unless little of the fault is to be seen from there. A fault
+    /// of foot or hand alone that is too small for a picture of the body is shown close up.
+    fn fault_view(&self, fault: &Repetition) -> (View, Crop) {
+        /// The exercise's own view is kept while it shows this share of what the best one shows.
+        const KEPT: f64 = 0.7;
+        /// Views that show this share of what the best one shows are as good.
+        const EQUAL: f64 = 0.9;
+        if self.chosen {
+            return (self.view, self.crop);
+        }
+        let apart = self.apart(fault);
+        let close_up = self.fault_close_up(&apart);
+        let crop = close_up.unwrap_or(self.crop);
+        let shown = |view: View| -> f64 {
+            let camera = Camera::of(view, self.subject.working);
+            apart.iter().map(|it| flat(&camera, &it.2).norm()).sum()
+        };
+        let close = !matches!(crop, Crop::Whole | Crop::Lower | Crop::Upper);
+        let views: Vec<View> = FAULT_VIEWS.into_iter().filter(|&view| self.open_to(view, close)).collect();
+        let best = views.iter().map(|&view| shown(view)).fold(0.0, f64::max);
+        if shown(self.view) >= KEPT * best {
+            return (self.view, crop);
+        }
+        (views.into_iter().find(|&view| shown(view) >= EQUAL * best).unwrap_or(self.view), crop)
+    }
+
+    /// Where the body of a fault is, against that of the right way: at the end of the last move.
+    fn apart(&self, fault: &Repetition) -> Vec<(Landmark, Side, Vector3<f64>)> {
+        let body = self.subject.body;
+        let end = |it: &Repetition| {
+            Kinematics::of(body, &it.samples[it.key_samples.last().copied().unwrap_or(0)].pose)
+        };
+        let (right, wrong) = (end(self.repetition), end(fault));
+        let points = FAULT_POINTS.into_iter().flat_map(|it| Side::BOTH.map(|side| (it, side)));
+        points
+            .map(|(it, side)| (it, side, it.place(body, &wrong, side) - it.place(body, &right, side)))
+            .collect()
+    }
+
+    /// A close-up for a fault that a picture of the body would show too small.
+    fn fault_close_up(&self, apart: &[(Landmark, Side, Vector3<f64>)]) -> Option<Crop> {
+        /// Smaller differences are not seen, picture units.
+        const SEEN: f64 = 7.0;
+        if !matches!(self.crop, Crop::Whole | Crop::Lower | Crop::Upper) {
+            return None;
+        }
+        let (landmark, side, most) = apart.iter().max_by(|a, b| a.2.norm().total_cmp(&b.2.norm()))?;
+        if most.norm() * self.framing().scale >= SEEN {
+            return None;
+        }
+        match landmark {
+            Landmark::Heel
+            | Landmark::BallInner
+            | Landmark::BallOuter
+            | Landmark::ToeTip
+            | Landmark::LesserToePad => Some(Crop::Foot(*side)),
+            Landmark::Grip | Landmark::HandEdge | Landmark::Fingertip => Some(Crop::Hand(*side)),
+            _ => None,
+        }
+    }
+
+    /// True where a view looks neither along the trunk nor through wall, table or back of a chair; for a close-up
+    /// of a limb only wall and table count.
+    fn open_to(&self, view: View, close: bool) -> bool {
+        /// Least share of the trunk's length that must be seen.
+        const TRUNK: f64 = 0.5;
+        /// A view from a direction with more than this share looks through what stands there.
+        const THROUGH: f64 = 0.2;
+        let k = self.kinematics(0);
+        let camera = Camera::of(view, self.subject.working);
+        let (low, high) = (self.middle(&k, Landmark::Sacrum), self.middle(&k, Landmark::UpperBack));
+        let along_trunk = flat(&camera, &(high - low).normalize()).norm() < TRUNK;
+        let has = |name: &str| self.motion.posture.furniture.iter().any(|it| it == name);
+        let forward = camera.toward.x;
+        let through_wall =
+            self.repetition.room.wall.is_some_and(|x| forward * (x - low.x).signum() > THROUGH);
+        let through_back = (has("chair") || has("back_rest")) && forward < -THROUGH;
+        let through_table = has("table") && forward > THROUGH;
+        !(through_wall || through_table || (!close && (along_trunk || through_back)))
     }
 
     fn still(
@@ -531,7 +723,11 @@ impl<'a> Drawing<'a> {
             props,
             time: samples[it].time,
         });
-        picture.arrows = arrows;
+        if self.gliding_blades().is_empty() {
+            picture.arrows = arrows;
+        } else {
+            picture.arrows_on_body = arrows;
+        }
         picture.limits = limits;
         svg(id, &picture, &self.subject)
     }
@@ -595,7 +791,7 @@ impl<'a> Drawing<'a> {
         use Landmark as L;
         const NEAR: f64 = 0.055;
         let camera = Camera::of(self.view, self.subject.working);
-        let flat = |p: &Vector3<f64>| Vector2::new(camera.right.dot(p), camera.up.dot(p));
+        let flat = |p: &Vector3<f64>| flat(&camera, p);
         let chains = [
             [L::HipCentre, L::KneeCentre, L::AnkleCentre, L::ToeTip],
             [L::ShoulderCentre, L::ElbowCentre, L::WristCentre, L::Fingertip],
@@ -627,6 +823,41 @@ impl<'a> Drawing<'a> {
         })
     }
 }
+
+/// Views a fault may be shown from, the plainest first.
+const FAULT_VIEWS: [View; 9] = [
+    View::Side,
+    View::Front,
+    View::Back,
+    View::Above,
+    View::ThreeQuarter,
+    View::BackThreeQuarter,
+    View::OtherSide,
+    View::OtherThreeQuarter,
+    View::InnerFoot,
+];
+
+/// Points by which a fault is told from the right way.
+const FAULT_POINTS: [Landmark; 18] = [
+    Landmark::Forehead,
+    Landmark::ShoulderCentre,
+    Landmark::ShoulderTop,
+    Landmark::Chest,
+    Landmark::ElbowCentre,
+    Landmark::WristCentre,
+    Landmark::Grip,
+    Landmark::HandEdge,
+    Landmark::Fingertip,
+    Landmark::LowBack,
+    Landmark::HipCentre,
+    Landmark::KneeCentre,
+    Landmark::AnkleCentre,
+    Landmark::Heel,
+    Landmark::BallInner,
+    Landmark::BallOuter,
+    Landmark::ToeTip,
+    Landmark::LesserToePad,
+];
 
 /// Half the width of a wide bed, m.
 const BED_HALF_WIDTH: f64 = 0.55;
@@ -664,9 +895,26 @@ fn across(kinematics: &Kinematics, side: Side) -> Vector3<f64> {
     kinematics.rotation[SegmentId::of(SegmentKind::Hand, side).index()].column(2).into_owned()
 }
 
+/// A direction as the picture shows it.
+fn flat(camera: &Camera, direction: &Vector3<f64>) -> Vector2<f64> {
+    Vector2::new(camera.right.dot(direction), camera.up.dot(direction))
+}
+
+/// From the start of a path to its farthest point.
+fn stretch(path: &[Vector3<f64>]) -> Vector3<f64> {
+    let Some(start) = path.first() else { return Vector3::zeros() };
+    let ways = path.iter().map(|it| it - start);
+    ways.max_by(|a, b| a.norm().total_cmp(&b.norm())).unwrap_or_else(Vector3::zeros)
+}
+
 fn travel(path: &[Vector3<f64>]) -> f64 {
-    let Some(start) = path.first() else { return 0.0 };
-    path.iter().map(|it| (it - start).norm()).fold(0.0, f64::max)
+    stretch(path).norm()
+}
+
+/// Angle between two directions, degrees; 0 where one of them has no length.
+fn apart_deg(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
+    let lengths = a.norm() * b.norm();
+    if lengths < 1e-12 { 0.0 } else { libm::acos((a.dot(b) / lengths).clamp(-1.0, 1.0)).to_degrees() }
 }
 
 /// Box around all landmarks.
@@ -734,13 +982,13 @@ mod tests {
         body: Body,
     }
 
-    fn case(exercise: &str, posture: &str, side: Side) -> Case {
+    fn case(exercise: &str, posture: &str, side: Side, stature: f64) -> Case {
         let posture = read_posture(&SourceText::new("posture", posture)).unwrap();
         let postures = BTreeMap::from([(posture.id.clone(), posture)]);
         let text = SourceText::new("exercise", exercise);
         let motion = text.parse::<MotionSpec>().and_then(|spec| compile(&text, &spec, &postures)).unwrap();
         let measured = MeasuredLengths::default();
-        let person = Person { stature: 1.7, mass: 70.0, sex: Sex::Female, measured };
+        let person = Person { stature, mass: 70.0, sex: Sex::Female, measured };
         let body = Body::new(person, SegmentTable::Winter).unwrap();
         let home = Home::usual(person.stature);
         let repetition = solve(&motion, &motion.core, &body, &home, side, &BTreeMap::new()).unwrap();
@@ -749,10 +997,14 @@ mod tests {
 
     macro_rules! case {
         ($exercise:literal, $posture:literal, $side:expr) => {
+            case!($exercise, $posture, $side, 1.7)
+        };
+        ($exercise:literal, $posture:literal, $side:expr, $stature:expr) => {
             case(
                 include_str!(concat!("../../../content/exercises/", $exercise, ".toml")),
                 include_str!(concat!("../../../content/postures/", $posture, ".toml")),
                 $side,
+                $stature,
             )
         };
     }
@@ -761,6 +1013,82 @@ mod tests {
         fn drawing(&self) -> Drawing<'_> {
             Drawing::new(&self.motion, &self.repetition, &self.body, None)
         }
+
+        fn fault(&self, id: &str) -> Repetition {
+            let fault = self.motion.faults.iter().find(|it| it.id == id).unwrap();
+            let home = Home::usual(self.body.stature());
+            let side = self.repetition.side;
+            solve(&self.motion, &fault.core, &self.body, &home, side, &fault.parameters).unwrap()
+        }
+    }
+
+    /// The knee of a tall body rises by more than the heel slides; the heel is what the patient draws.
+    #[test]
+    fn the_arrow_of_a_heel_slide_lies_along_the_bed() {
+        for (side, stature) in
+            [(Side::Left, 1.55), (Side::Right, 1.7), (Side::Left, 1.8), (Side::Right, 1.95)]
+        {
+            let case = case!("heel-slide-supine", "supine", side, stature);
+            let arrows = case.drawing().arrows();
+            let way = stretch(&arrows[0].path);
+            assert!(way.x < -0.15 && way.y.abs() < 0.25 * way.x.abs(), "{stature}: {way:?}");
+        }
+    }
+
+    /// A lift that a contact only slides beside keeps its own arrow.
+    #[test]
+    fn a_lift_is_no_slide() {
+        let case = case!("straight-leg-raise", "hook_lying", Side::Left);
+        let way = stretch(&case.drawing().arrows()[0].path);
+        assert!(way.y > 0.5 * way.norm(), "{way:?}");
+    }
+
+    /// The blades carry accent and arrows, both towards the spine; from where they are not seen, the shoulder goes
+    /// back.
+    #[test]
+    fn shoulder_blades_are_drawn_to_the_spine() {
+        for side in Side::BOTH {
+            let case = case!("shoulder-blade-squeeze", "seated_forearm_on_pillow", side);
+            let drawing = case.drawing();
+            assert_eq!(drawing.subject.accent, Accent::Blades);
+            let arrows = drawing.arrows();
+            assert_eq!(arrows.len(), 2);
+            let spine = drawing.middle(&drawing.kinematics(0), Landmark::UpperBack).z;
+            for Arrow { path, .. } in &arrows {
+                let out = |p: &Vector3<f64>| (p.z - spine).abs();
+                assert!(out(&path[path.len() - 1]) < out(&path[0]) - 0.02);
+            }
+            let beside = case.drawing().seen(View::Side);
+            assert_eq!(beside.subject.accent, Accent::Arm);
+            let way = stretch(&beside.arrows()[0].path);
+            assert!(way.x < -0.02 && way.x.abs() > way.z.abs(), "{way:?}");
+        }
+    }
+
+    /// A knee that falls towards the viewer is shown from where it is seen to fall, claws of the toes close up.
+    #[test]
+    fn a_fault_is_shown_from_where_it_is_seen() {
+        for side in Side::BOTH {
+            let slide = case!("heel-slide-supine", "supine", side);
+            let (wrong, drawing) = (slide.fault("knee_falls_out"), slide.drawing());
+            assert_eq!(drawing.fault_view(&wrong), (View::Above, Crop::Whole));
+            assert_eq!(slide.drawing().seen(View::Side).fault_view(&wrong), (View::Side, Crop::Whole));
+            let clam = case!("side-lying-clam", "side_lying_bent", side);
+            assert_eq!(clam.drawing().fault_view(&clam.fault("toes_claw")).1, Crop::Foot(side));
+            let seated = case!("seated-heel-slide", "seated", side);
+            let kept = seated.drawing().fault_view(&seated.fault("foot_behind_knee"));
+            assert_eq!(kept, (View::Side, Crop::Whole));
+        }
+    }
+
+    /// Nobody is shown through the wall he stands before.
+    #[test]
+    fn a_fault_is_not_shown_through_a_wall() {
+        let case = case!("heel-raise-wall", "standing_at_wall", Side::Left);
+        let drawing = case.drawing();
+        let wall = case.repetition.room.wall.unwrap();
+        assert!(wall > 0.0 && !drawing.open_to(View::Front, false) && !drawing.open_to(View::Front, true));
+        assert!(drawing.open_to(View::Back, false) && !drawing.open_to(View::Above, false));
     }
 
     /// A swing to both sides has two heads, and its end is the pose that is pictured.

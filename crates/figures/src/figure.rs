@@ -32,6 +32,8 @@ pub enum Stuff {
     Shade,
     /// Shirt.
     Shirt,
+    /// Shirt over a shoulder blade.
+    Blade,
     /// Shorts.
     Shorts,
     /// Hair.
@@ -71,6 +73,8 @@ pub enum Sheet {
     Neck,
     /// Trunk of the shirt.
     Shirt,
+    /// Shoulder blade under the shirt.
+    Blade(Side),
     /// Shorts around the pelvis.
     Pelvis,
     /// Hair at the back of the head.
@@ -255,6 +259,20 @@ impl Builder<'_> {
                     (K::Thorax, [-0.010, 0.1390, 0.022], 0.0200),
                     (K::Girdle, [joint.x, joint.y + 0.002, joint.z - 0.016], 0.0265),
                     (K::Thorax, [-0.006, 0.110, 0.030], 0.0400),
+                ],
+            );
+        }
+        for side in Side::BOTH {
+            // Inner border, tip and outer corner of the blade; its place on the back follows the girdle.
+            self.facing(
+                Sheet::Blade(side),
+                Stuff::Blade,
+                side,
+                (K::Girdle, [-1.0, 0.0, 0.25], 0.3),
+                &[
+                    (K::Girdle, [-0.070, -0.014, 0.024], 0.008),
+                    (K::Girdle, [-0.070, -0.078, 0.036], 0.008),
+                    (K::Girdle, [-0.062, -0.014, 0.064], 0.009),
                 ],
             );
         }

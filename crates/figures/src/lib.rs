@@ -67,6 +67,8 @@ pub enum Accent {
     Trunk,
     /// Neck and head.
     Neck,
+    /// Both shoulder blades, as far as the back is seen.
+    Blades,
     /// None.
     Nothing,
 }

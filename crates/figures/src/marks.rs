@@ -256,23 +256,38 @@ pub(crate) fn draw_fault(svg: &mut Svg, framing: &Framing, at: &Vector3<f64>) {
     svg.path(&path, &Ink { fill: "none", stroke: STOP, width: 5.0, ..Ink::default() });
 }
 
+/// Left end and middle height of the corner in which a mark of this length hides least: rather furniture than
+/// the figure.
+fn free_corner([w, h]: [f64; 2], long: f64, figure: &[Vec<Circle>], furniture: &[Vec<Circle>]) -> Point {
+    /// One probe on the figure counts as much as these on furniture.
+    const FIGURE: usize = 4;
+    let on = |hulls: &[Vec<Circle>], p: Point| hulls.iter().any(|c| distance_outside(c, p.0, p.1) < 4.0);
+    let hidden = |left: f64, middle: f64| -> usize {
+        let probes = (0..=24)
+            .flat_map(|i| [-14.0, 0.0, 14.0].map(|dy| (left + long * f64::from(i) / 24.0, middle + dy)));
+        probes.map(|p| FIGURE * usize::from(on(figure, p)) + usize::from(on(furniture, p))).sum()
+    };
+    let corners = [(15.0, 31.0), (w - 15.0 - long, 31.0), (15.0, h - 31.0), (w - 15.0 - long, h - 31.0)];
+    corners.into_iter().min_by_key(|c| hidden(c.0, c.1)).unwrap_or((15.0, 31.0))
+}
+
 /// The frame of a "not like this" picture: a heavy double border, a badge with a cross, and the word, in the
 /// corner where they hide least.
-pub(crate) fn draw_not(svg: &mut Svg, size: [f64; 2], word: Option<(&str, &str)>, figure: &[Vec<Circle>]) {
+pub(crate) fn draw_not(
+    svg: &mut Svg,
+    size: [f64; 2],
+    word: Option<(&str, &str)>,
+    figure: &[Vec<Circle>],
+    furniture: &[Vec<Circle>],
+) {
     const LETTER: f64 = 19.0;
     let [w, h] = size;
     let none = Ink { fill: "none", stroke: STOP, ..Ink::default() };
     svg.rect([2.5, 2.5], [w - 5.0, h - 5.0], 6.0, &Ink { width: 5.0, ..none });
     svg.rect([8.5, 8.5], [w - 17.0, h - 17.0], 2.0, &Ink { width: 1.2, ..none });
     // Wide letters of a bold face; only the choice of the corner rests on this.
-    let long = 40.0 + word.map_or(0.0, |(word, _)| 6.0 + word.chars().count() as f64 * LETTER * 0.62);
-    let hidden = |left: f64, middle: f64| {
-        let probes = (0..=12)
-            .flat_map(|i| [-12.0, 0.0, 12.0].map(|dy| (left + long * f64::from(i) / 12.0, middle + dy)));
-        probes.filter(|p| figure.iter().any(|c| distance_outside(c, p.0, p.1) < 4.0)).count()
-    };
-    let corners = [(15.0, 31.0), (w - 15.0 - long, 31.0), (15.0, h - 31.0), (w - 15.0 - long, h - 31.0)];
-    let (left, middle) = corners.into_iter().min_by_key(|c| hidden(c.0, c.1)).unwrap_or((15.0, 31.0));
+    let long = 40.0 + word.map_or(0.0, |(word, _)| 6.0 + word.chars().count() as f64 * LETTER * 0.56);
+    let (left, middle) = free_corner(size, long, figure, furniture);
     let mut badge = PathData::default();
     crate::hull::push_hull(&mut badge, &[Circle { x: left + 16.0, y: middle, r: 16.0 }], 0.0);
     svg.path(&badge, &Ink { fill: PAPER, stroke: STOP, width: 3.6, ..Ink::default() });
@@ -325,6 +340,21 @@ mod tests {
             let line = arrow_line(&framing, &arrow, &[block]).unwrap();
             assert!(run(&line) > 0.7 * SHORTEST, "{radius} {sweep}: {}", run(&line));
         }
+    }
+
+    /// The mark goes where neither figure nor furniture is, and rather over a table than over the figure.
+    #[test]
+    fn a_mark_goes_to_the_free_corner() {
+        let size = [420.0, 300.0];
+        let ball = |x: f64, y: f64| vec![Circle { x, y, r: 50.0 }];
+        let figure = [ball(60.0, 40.0)];
+        let table = [ball(360.0, 40.0), ball(60.0, 260.0)];
+        let corner = |figure: &[Vec<Circle>], table: &[Vec<Circle>]| free_corner(size, 160.0, figure, table);
+        assert_eq!(corner(&[], &[]), (15.0, 31.0));
+        assert_eq!(corner(&figure, &[]), (245.0, 31.0));
+        assert_eq!(corner(&figure, &table), (245.0, 269.0));
+        let everywhere = [ball(60.0, 40.0), ball(360.0, 40.0), ball(360.0, 260.0)];
+        assert_eq!(corner(&everywhere, &table), (15.0, 269.0));
     }
 
     #[test]

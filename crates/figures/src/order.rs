@@ -290,6 +290,7 @@ fn push_trunk(layers: &mut Vec<Vec<Sheet>>, sewn: [bool; 2]) {
     }
     layers.push(shirt);
     layers.push(folds);
+    layers.push(vec![Sheet::Blade(Side::Left), Sheet::Blade(Side::Right)]);
 }
 
 /// Hair lies over the skull unless the face looks at the viewer.

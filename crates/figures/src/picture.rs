@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use crate::camera::Framing;
 use crate::hull::Circle;
 use crate::marks::{Arrow, LimitMark, draw_arrow, draw_fault, draw_limit, draw_not};
-use crate::palette::PAPER;
+use crate::palette::{PAPER, Paint};
 use crate::scene::{Scene, draw_layer, ghost_layer};
 use crate::svg::{Ink, Svg};
 use crate::{Frame, Subject};
@@ -19,8 +19,10 @@ pub struct Picture<'a> {
     pub ghost: Option<Frame<'a>>,
     /// The pose that is shown.
     pub main: Frame<'a>,
-    /// Ways of the motion; best one.
+    /// Ways of the motion; best one. They stand beside the figure.
     pub arrows: Vec<Arrow>,
+    /// Ways of what lies on the figure's surface; they stand where it is.
+    pub arrows_on_body: Vec<Arrow>,
     /// Limits that can be seen in the room.
     pub limits: Vec<LimitMark>,
     /// "Not like this": framed, with a cross.
@@ -45,6 +47,7 @@ impl<'a> Picture<'a> {
             ghost: None,
             main,
             arrows: Vec::new(),
+            arrows_on_body: Vec::new(),
             limits: Vec::new(),
             not_like_this: false,
             faults: Vec::new(),
@@ -79,12 +82,21 @@ pub fn svg(id: &str, picture: &Picture<'_>, subject: &Subject<'_>) -> String {
     for arrow in &picture.arrows {
         draw_arrow(&mut svg, framing, arrow, &figure);
     }
+    for arrow in &picture.arrows_on_body {
+        draw_arrow(&mut svg, framing, arrow, &[]);
+    }
     for fault in &picture.faults {
         draw_fault(&mut svg, framing, fault);
     }
     if picture.not_like_this {
         let word = picture.word.as_deref().map(|word| (word, picture.font_family.as_str()));
-        draw_not(&mut svg, framing.size, word, &figure);
+        draw_not(&mut svg, framing.size, word, &figure, &furniture(&scene));
     }
     svg.close()
+}
+
+/// What stands in the room; the floor only bounds it.
+fn furniture(scene: &Scene) -> Vec<Vec<Circle>> {
+    let parts = scene.layers.iter().filter(|layer| !layer.figure).flat_map(|layer| &layer.parts);
+    parts.filter(|part| part.paint != Paint::Room).map(|part| part.frames[0].clone()).collect()
 }

@@ -78,6 +78,7 @@ fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order, cl
         (Accent::Hand, Stuff::Hand) => working,
         (Accent::Trunk, Stuff::Shirt) => sheet == Sheet::Shirt,
         (Accent::Neck, Stuff::Skin) => sheet == Sheet::Neck,
+        (Accent::Blades, Stuff::Blade) => true,
         _ => false,
     };
     // The outer border lies in shade only behind the arch.
@@ -94,7 +95,7 @@ fn paint_of(sheet: Sheet, stuff: Stuff, subject: &Subject<'_>, order: &Order, cl
         Stuff::Shade => Paint::Far,
         Stuff::Nail => Paint::Nail,
         Stuff::Shirt if far && !side.is_some_and(|(side, _)| order.sewn[side as usize]) => Paint::ClothFar,
-        Stuff::Shirt => Paint::Cloth,
+        Stuff::Shirt | Stuff::Blade => Paint::Cloth,
         Stuff::Shorts if far && !order.one_pair => Paint::ShortsFar,
         Stuff::Shorts => Paint::Shorts,
         Stuff::Hair => Paint::Hair,
@@ -143,6 +144,7 @@ impl Scene {
             for &sheet in sheets {
                 if hides(framing.crop, sheet)
                     || (matches!(sheet, Sheet::Fold(_)) && framing.scale > FOLD_SCALE)
+                    || (matches!(sheet, Sheet::Blade(_)) && subject.accent != Accent::Blades)
                 {
                     continue;
                 }
@@ -399,6 +401,7 @@ pub(crate) fn ghost_layer(
                 | Sheet::Nail(..)
                 | Sheet::ArchLine(_)
                 | Sheet::Straps(_)
+                | Sheet::Blade(_)
         );
         if mark || hides(framing.crop, *sheet) {
             continue;

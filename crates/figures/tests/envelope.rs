@@ -7,8 +7,8 @@ mod envelopes;
 
 use common::{check_places, texts, tree};
 use handrail_figures::envelope::{
-    AxisLimit, AxisPanel, EnvelopeChart, EnvelopeError, Lane, Manner, Measured, PhaseStart, Reach, RowKind,
-    Segment, Span, Status, Toward, Visit,
+    AxisLimit, AxisPanel, EnvelopeChart, EnvelopeError, EnvelopeRow, Lane, Manner, Measured, PhaseStart,
+    Reach, RowKind, Segment, Span, Status, Toward, Visit,
 };
 use handrail_figures::timeline::{DiaryMark, SmallDay, SmallSize, SmallTimeline, TimelineError};
 use proptest::prelude::*;
@@ -26,11 +26,12 @@ fn name() -> impl Strategy<Value = String> {
 }
 
 fn span() -> impl Strategy<Value = Span> {
-    (0..150i32, prop::option::of(1..90i32), prop::option::weighted(0.2, 1..90i32)).prop_map(
-        |(from, planned, ended)| Span {
+    (0..150i32, prop::option::of(1..90i32), prop::option::weighted(0.2, 1..90i32), any::<bool>()).prop_map(
+        |(from, planned, ended, lingers)| Span {
             from,
             planned_end: planned.map(|it| from + it),
             ended: ended.map(|it| from + it),
+            lingers,
         },
     )
 }
@@ -258,6 +259,32 @@ fn what_is_overdue_goes_on_and_says_so() {
         rows.iter().filter(|it| it.state == chart.words.overdue).map(|it| &*it.what).collect();
     assert_eq!(overdue, ["half body weight", "flexion 90°, loaded"]);
     assert!(chart.description().contains("flexion 90°, loaded, past its planned end, still in force"));
+}
+
+/// A limit that nothing is planned to follow is drawn to the end of the chart, hatched from its earliest end on, and
+/// no day after it is told to be without a limit.
+#[test]
+fn what_nothing_follows_goes_on_until_somebody_ends_it() {
+    let told = |span: Span| {
+        let mut chart = envelopes::ankle();
+        let (from, today) = (span.from, chart.today);
+        let panel = &mut chart.panels[0];
+        panel.limits.retain(|it| it.toward == Toward::Up);
+        let status = Status::Confirmed;
+        let note = String::new();
+        let lower = AxisLimit { toward: Toward::Down, max_deg: 0.0, way: String::new(), span, status, note };
+        panel.limits.push(lower);
+        let (what, open) = (format!("{} 0°", panel.down), panel.down.clone());
+        let rows = chart.rows();
+        let limit = rows.iter().find(|it| it.kind == RowKind::Limit && it.what == what).unwrap();
+        let later = |it: &&EnvelopeRow| it.from > today.max(from);
+        let open = rows.iter().filter(|it| it.kind == RowKind::OpenSide && it.what == open);
+        let svg = chart.svg("a", 1100.0).unwrap();
+        (limit.until, limit.planned_end, open.filter(later).count(), svg.contains(&chart.words.lingers))
+    };
+    let end = envelopes::ankle().today + 9;
+    assert_eq!(told(Span::open(0, Some(end))), (Some(end), Some(end), 1, false));
+    assert_eq!(told(Span::lingering(0, end)), (None, Some(end), 0, true));
 }
 
 /// A program beyond a limit has a sign, and one of another way of moving is held against limits of its own.

@@ -75,7 +75,17 @@ function show(name) {
   if (heading) heading.focus({ preventScroll: true });
 }
 
-const listInto = (holder, lines) => holder.replaceChildren(...lines.map((line) => make('li', { textContent: line })));
+/** A sentence whose numbers to call do not break at the end of a line. */
+function unbroken(line) {
+  const { phone, emergency } = session.clinic;
+  const number = [phone, emergency].find((it) => it && line.includes(it));
+  if (!number) return [line];
+  const at = line.indexOf(number);
+  const whole = make('span', { className: 'whole', textContent: number });
+  return [...unbroken(line.slice(0, at)), whole, ...unbroken(line.slice(at + number.length))];
+}
+
+const listInto = (holder, lines) => holder.replaceChildren(...lines.map((line) => make('li', {}, ...unbroken(line))));
 
 /** A phone number becomes a link; words stay words. */
 function callNode(text) {
@@ -117,7 +127,7 @@ function fillStatic() {
   for (const node of document.querySelectorAll('[data-side]')) node.textContent = session.side_words;
   for (const node of document.querySelectorAll('[data-patient]')) node.textContent = session.patient_label;
   const stamp = fill(L.stamp, {
-    version: session.version, date: readableDate(session.date), until: readableDate(session.valid_until),
+    version: session.version, date: readableDate(session.issued), until: readableDate(session.valid_until),
   });
   for (const node of document.querySelectorAll('[data-stamp]')) node.textContent = stamp;
   for (const node of document.querySelectorAll('[data-draft]')) {
@@ -131,7 +141,11 @@ function fillStatic() {
   $('rails').setAttribute('aria-label', '');
   $('controls').setAttribute('aria-label', L.controls);
   listInto($('start-limits'), session.limits);
-  for (const id of ['start-stops', 'ask-stops', 'end-stops']) listInto($(id), session.stop_rules);
+  $('start-limits').hidden = !session.limits.length;
+  listInto($('start-assumed'), session.limits_assumed);
+  for (const id of ['assumed-title', 'start-assumed']) $(id).hidden = !session.limits_assumed.length;
+  listInto($('end-after'), session.after);
+  for (const id of ['start-stops', 'ask-stops']) listInto($(id), session.stop_rules);
   fillScale($('pain-before'), 'before', L.pain_before);
   fillScale($('pain-during'), 'during', L.pain_during);
   fillScale($('pain-after'), 'after', L.pain_after);
@@ -202,7 +216,7 @@ function showCall() {
   groups.sort((a, b) => order.indexOf(a.urgency) - order.indexOf(b.urgency));
   $('call-title').textContent = groups.length ? L[`call_${groups[0].urgency}`] : L.call_pain;
   const lines = groups.map((group) => make('section', { className: `card urgency ${group.urgency}` },
-    make('p', { className: 'call-words', textContent: group.call }),
+    make('p', { className: 'call-words' }, ...unbroken(group.call)),
     group.phone ? make('p', {}, callNode(group.phone)) : null));
   if (!groups.length) {
     lines.push(make('section', { className: 'card urgency same_day' },
@@ -709,6 +723,8 @@ function fillCode(holder, text) {
   const svg = qrSvg(text, L.code_alt, room);
   const area = make('textarea', { readOnly: true, value: text, rows: 3 });
   area.setAttribute('aria-label', L.copy_label);
+  // Read by a machine; whoever needs it opens it.
+  const same = make('details', {}, make('summary', { textContent: L.copy_label }), area);
   const told = make('span', { className: 'told-copy' });
   told.setAttribute('role', 'status');
   const button = make('button', { type: 'button', textContent: L.copy_button });
@@ -717,11 +733,12 @@ function fillCode(holder, text) {
       await navigator.clipboard.writeText(text);
       told.textContent = L.copied;
     } catch {
+      same.open = true;
       area.select(); // the patient copies with the phone's own menu
       told.textContent = L.copy_by_hand;
     }
   };
-  holder.replaceChildren(...(svg ? [svg] : []), area, make('p', { className: 'row' }, button, told));
+  holder.replaceChildren(...(svg ? [svg] : []), same, make('p', { className: 'row' }, button, told));
 }
 
 const CODE_BYTES = 900; // about version 20: still read from a phone screen at arm's length

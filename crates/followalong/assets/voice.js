@@ -11,6 +11,8 @@ function findVoice() {
     || sameLanguage.find((v) => v.localService) || sameLanguage[0] || null;
   const note = document.getElementById('no-voice');
   if (note) note.hidden = Boolean(sound.voice);
+  const hint = document.getElementById('sound-hint');
+  if (hint) hint.hidden = !sound.voice; // "this page speaks" would not be true
 }
 
 function setUpVoice() {

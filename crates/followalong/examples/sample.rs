@@ -299,6 +299,7 @@ pub fn session(labels: Labels) -> FollowSession {
         side: Side::Right,
         side_words: "Right knee".into(),
         version: 3,
+        issued: date(2026, 5, 12),
         date: date(2026, 5, 14),
         valid_until: date(2026, 5, 28),
         clinic: Clinic {
@@ -320,6 +321,12 @@ pub fn session(labels: Labels) -> FollowSession {
             "your foot feels numb or cold",
             "you feel dizzy",
             "the cut opens or leaks",
+        ]),
+        limits_assumed: lines(&["Do not kneel."]),
+        after: lines(&[
+            "The pain is sharp or new.",
+            "Your foot feels numb or cold.",
+            "The cut opens or leaks.",
         ]),
         warnings: vec![
             WarnGroup {

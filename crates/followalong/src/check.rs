@@ -252,11 +252,15 @@ pub fn check_session(session: &FollowSession) -> Result<(), SessionFaults> {
     ] {
         faults.words(text, place);
     }
+    faults.need(session.date >= session.issued, "date", "lies before `issued`");
     faults.need(session.valid_until >= session.date, "valid_until", "lies before `date`");
     faults.need(session.pain_limit.is_none_or(|n| n <= 10), "pain_limit", "expected 0 to 10");
     faults.need(!session.stop_rules.is_empty(), "stop_rules", "the page must say when to stop");
     faults.need(!session.warnings.is_empty(), "warnings", "the page must ask for warning signs");
+    faults.need(!session.after.is_empty(), "after", "the page must say when to call after the session");
     faults.all_words(&session.limits, "limits");
+    faults.all_words(&session.limits_assumed, "limits_assumed");
+    faults.all_words(&session.after, "after");
     faults.all_words(&session.stop_rules, "stop_rules");
     for (i, group) in session.warnings.iter().enumerate() {
         let place = format!("warnings[{i}]");

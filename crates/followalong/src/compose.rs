@@ -78,14 +78,16 @@ impl Composer<'_> {
         let episode = plan.episode;
         let version = plan.program.as_ref().map_or(0, |it| it.version);
         let clinic = &episode.clinic;
+        let (limits, limits_assumed) = self.limits();
         FollowSession {
             session_id: format!("{}-v{version}", episode.id),
             lang: words.lang().id().into(),
             title: self.say("handout-title"),
-            patient_label: short_name(&episode.patient.name),
+            patient_label: short_name(&episode.patient.name, &episode.patient.language),
             side: side(episode.operation.side),
             side_words: words.limb_title(self.leg, episode.operation.side),
             version,
+            issued: plan.program.as_ref().map_or(plan.on(), |it| it.issued),
             date: plan.on(),
             valid_until: plan.valid_until(),
             clinic: Clinic {
@@ -94,10 +96,12 @@ impl Composer<'_> {
                 out_of_hours: clinic.out_of_hours.clone(),
                 emergency: clinic.emergency.clone(),
             },
-            draft_notice: self.is_draft().then(|| words.draft_notice()),
+            draft_notice: self.is_draft().then(|| self.draft_notice()),
             pain_limit: None,
-            limits: self.limits(),
+            limits,
+            limits_assumed,
             stop_rules: words.stop_rules().iter().map(|it| self.fill(it)).collect(),
+            after: self.after(),
             warnings: self.warnings(),
             labels: Labels::from_texts(|name| self.say(&format!("follow-{}", name.replace('_', "-")))),
             steps: self.steps(),
@@ -119,6 +123,12 @@ impl Composer<'_> {
         text.replace("{emergency}", &clinic.emergency).replace("{phone}", &clinic.phone)
     }
 
+    /// A signed program beside draft content is told as such: "reviewed by nobody" would deny the signature.
+    fn draft_notice(&self) -> String {
+        let signed = self.plan.program.as_ref().is_some_and(|it| it.signed_by.is_some());
+        if signed { self.say("p-draft-content") } else { self.words.draft_notice() }
+    }
+
     /// Unsigned exercises, an unsigned protocol or an unsigned program: every screen says so.
     fn is_draft(&self) -> bool {
         let unsigned =
@@ -128,24 +138,30 @@ impl Composer<'_> {
             || self.plan.program.as_ref().is_none_or(|it| it.signed_by.is_none())
     }
 
-    /// The limits in force, each sentence once; what nobody has confirmed says so.
-    fn limits(&self) -> Vec<String> {
+    /// The limits in force, each sentence once: those that stand on somebody's word, then those that nobody has
+    /// confirmed.
+    fn limits(&self) -> (Vec<String>, Vec<String>) {
         let mut in_force: Vec<_> = self.plan.envelope.in_force.iter().collect();
         in_force.sort_by_key(|it| it.status);
-        let mut out: Vec<String> = Vec::new();
+        let (mut sure, mut assumed): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
         for it in in_force {
             let sentence = self.words.limit_sentence(&it.limit, self.plan.episode.operation.side);
-            if out.iter().any(|known| known.starts_with(&sentence)) {
+            if sure.contains(&sentence) || assumed.contains(&sentence) {
                 continue;
             }
-            let assumed = it.status == Status::Assumed;
-            out.push(if assumed {
-                format!("{sentence} ({}.)", self.say("handout-assumed"))
+            if it.status == Status::Assumed {
+                assumed.push(sentence);
             } else {
-                sentence
-            });
+                sure.push(sentence);
+            }
         }
-        out
+        (sure, assumed)
+    }
+
+    /// What to call for after the session: the stop rules as they read when nothing is left to stop.
+    fn after(&self) -> Vec<String> {
+        let texts = (1..).map_while(|n| self.words.try_text(&format!("after-{n}"), &[]));
+        texts.map(|it| self.fill(&it)).collect()
     }
 
     fn warnings(&self) -> Vec<WarnGroup> {
@@ -436,13 +452,16 @@ fn side(side: handrail_anatomy::Side) -> Side {
     }
 }
 
-/// First name and initial of the last one: a page on a phone may be seen by others.
-fn short_name(name: &str) -> String {
-    let mut parts = name.split_whitespace();
-    let first = parts.next().unwrap_or_default();
-    match parts.next_back().and_then(|it| it.chars().next()) {
+/// First name and initial of the family name: a page on a phone, and a paper on a table, may be seen by others. Of two
+/// family names in Spanish the first one is the one that a person goes by.
+pub fn short_name(name: &str, language: &str) -> String {
+    let parts: Vec<&str> = name.split_whitespace().collect();
+    let Some((first, rest)) = parts.split_first() else { return String::new() };
+    let two = language.starts_with("es") && rest.len() > 1;
+    let family = if two { rest.iter().rev().nth(1) } else { rest.last() };
+    match family.and_then(|it| it.chars().next()) {
         Some(initial) => format!("{first} {initial}."),
-        None => first.into(),
+        None => (*first).to_string(),
     }
 }
 

@@ -111,6 +111,8 @@ labels! {
     // start screen
     /// Heading above the limits.
     limits_title()
+    /// Heading above the limits that nobody has confirmed.
+    limits_assumed()
     /// That the surgeon's order comes first.
     surgeon_first()
     /// Heading above the stop rules.

@@ -21,7 +21,7 @@ mod pictures;
 mod session;
 
 pub use check::{SessionFault, SessionFaults, check_session};
-pub use compose::{compose, exercise_of};
+pub use compose::{compose, exercise_of, short_name};
 pub use expect::expected_counts;
 pub use labels::{Labels, ReasonLabel, StopReason};
 pub use log::{ExerciseLog, LogError, SessionLog, parse_log, parse_logs};

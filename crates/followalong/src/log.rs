@@ -3,7 +3,7 @@
 //! | field | meaning |
 //! |---|---|
 //! | `hr` | format, always 1 |
-//! | `s` `v` `d` | session id, program version and program date as printed on the page |
+//! | `s` `v` `d` | session id, program version and day on which the session was checked |
 //! | `t` | local start of the session; `s` with `t` names one run, so a code read twice is known as the same |
 //! | `a` | active seconds, pauses left out |
 //! | `p` | pain 0 to 10 before, worst during, and after; `null` when not asked yet |

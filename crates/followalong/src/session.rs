@@ -33,7 +33,10 @@ pub struct FollowSession {
     pub side_words: String,
     /// Version of the home program.
     pub version: u32,
-    /// Day on which the program was made; the page does not start before it (the device's date is wrong then).
+    /// Day on which this version of the program was issued, as every page and sheet of it tells.
+    pub issued: Date,
+    /// Day on which the session was checked against the limits; the page does not start before it (the device's date
+    /// is wrong then).
     pub date: Date,
     /// Last day on which the page starts.
     pub valid_until: Date,
@@ -43,10 +46,14 @@ pub struct FollowSession {
     pub draft_notice: Option<String>,
     /// Most pain (0 to 10) with which an exercise goes on, set by the therapist.
     pub pain_limit: Option<u8>,
-    /// The limits in force, one sentence each.
+    /// The limits in force that were ordered or confirmed, one sentence each.
     pub limits: Vec<String>,
+    /// Those in force that nobody has confirmed.
+    pub limits_assumed: Vec<String>,
     /// When to stop, one sentence each.
     pub stop_rules: Vec<String>,
+    /// What to call for when it comes up after the session, one sentence each.
+    pub after: Vec<String>,
     /// Warning signs asked before the start. One yes and no exercise begins.
     pub warnings: Vec<WarnGroup>,
     /// Words of the page itself.

@@ -87,6 +87,8 @@ fn every_set_move_and_rest_of_the_session_is_led_through_once() {
 fn what_the_page_must_say_is_there() {
     let (follow, _) = composed(Lang::En);
     assert_eq!(follow.session_id, "achilles-v1");
+    // The date that every other page of version 1 tells.
+    assert_eq!(follow.issued, date(2026, 11, 21));
     assert_eq!((follow.date, follow.valid_until), (date(2026, 11, 25), date(2026, 12, 3)));
     assert_eq!((follow.side, follow.side_words.as_str()), (Side::Left, "Left leg"));
     assert_eq!(follow.patient_label, "Marta O.");
@@ -96,7 +98,12 @@ fn what_the_page_must_say_is_there() {
     assert_eq!(urgencies, [Urgency::Emergency, Urgency::SameDay, Urgency::NextVisit]);
     assert!(follow.warnings[0].call.contains("911") && follow.warnings[1].call.contains("555-0134"));
     assert!(follow.limits.iter().any(|it| it == "Put no weight on your left leg."));
-    assert!(follow.stop_rules.iter().any(|it| it.contains("555-0134")));
+    let assumed = |it: &String| it.contains("Assumed");
+    assert!(!follow.limits.iter().chain(&follow.limits_assumed).any(assumed), "the heading says it once");
+    assert!(follow.limits_assumed.iter().all(|it| !follow.limits.contains(it)));
+    assert!(!follow.limits_assumed.is_empty(), "the protocol alone stands behind some of them");
+    assert!(follow.after.len() > 5 && !follow.after.iter().any(|it| it.starts_with("Stop")));
+    assert!(follow.stop_rules.iter().chain(&follow.after).filter(|it| it.contains("555-0134")).count() >= 2);
     let text = serde_json::to_string(&follow.stop_rules).unwrap()
         + &serde_json::to_string(&follow.warnings).unwrap();
     assert!(!text.contains("{phone}") && !text.contains("{emergency}"));
@@ -132,4 +139,14 @@ fn moves_on_the_feet_keep_the_weight_off_and_wait_only_where_a_hand_is_free() {
 fn ids_of_rounds_lead_back_to_their_exercise() {
     assert_eq!(exercise_of("great-toe-alone.2"), "great-toe-alone");
     assert_eq!(exercise_of("great-toe-alone"), "great-toe-alone");
+}
+
+#[test]
+fn a_short_name_keeps_the_name_that_a_person_goes_by() {
+    assert_eq!(short_name("Marta Okonjo", "en"), "Marta O.");
+    assert_eq!(short_name("Lucía Montoya Iriarte", "es"), "Lucía M.");
+    assert_eq!(short_name("María José López Ruiz", "es"), "María L.");
+    assert_eq!(short_name("Ann Mary Field", "en"), "Ann F.");
+    assert_eq!(short_name("Ana", "es"), "Ana");
+    assert_eq!(short_name("", "es"), "");
 }

@@ -117,6 +117,8 @@ async function fresh(lang) {
   await hands.entry('#f-next_visit', days(today, 14));
   await page.waitForSelector('.new-limits');
   for (const name of await page.$$eval('#orders input[type=radio]', (all) => [...new Set(all.map((it) => it.name))])) {
+    // An answer can leave nothing to ask of another question.
+    if (await page.$(`input[name="${name}"]`) === null) continue;
     const value = await page.$eval(`input[name="${name}"]`, (it) => it.value);
     await hands.choice(`input[name="${name}"][value="${value}"]`);
   }
@@ -139,6 +141,7 @@ async function fresh(lang) {
   await page.waitForFunction(() => !document.getElementById('issue-button').disabled, null, { timeout: 20000 });
   await look(page, `new-proposed ${lang}`);
   check(`new ${lang}: a program is proposed`, (await page.$$('#board .shot')).length >= 2, await page.textContent('#totals'));
+  await signed(hands, `new ${lang}`);
   await hands.act('#issue-button', there(/\/program\/issued$/));
   await look(page, `new-issued ${lang}`);
   const print = await page.$('a.button.main[href*="/handout.pdf"]');
@@ -206,6 +209,16 @@ async function episode(lang) {
 
 const ready = () => !document.getElementById('issue-button').disabled;
 
+/** Ticks that the version was checked and is signed: nothing but a person's hand does. */
+async function signed(hands, name) {
+  const { page } = hands;
+  check(`${name}: it is not signed beforehand`, !(await page.isChecked('[name=sign]')));
+  await hands.choice('[name=sign]');
+  check(`${name}: the box is ticked`, await page.isChecked('[name=sign]'));
+  await page.waitForFunction(() => !document.getElementById('program').hasAttribute('aria-busy'));
+  await page.waitForFunction(ready);
+}
+
 /** Milliseconds from the input of a key to the frame that shows its verdict. */
 async function timed(page, key) {
   await page.evaluate(() => {
@@ -258,8 +271,9 @@ async function program(lang) {
   await hands.to('[data-find]');
   await hands.type(await page.$eval('#picks [data-name]:has(button[value="add:plank-knees"])', (it) => it.dataset.name.split(/[,(]/)[0].trim()));
   hands.steps.entries += 1;
-  const refused = '#picks details:has(button[value="add:plank-knees"]) > summary';
-  await hands.act(refused, () => document.querySelector('#picks details:has(button[value="add:plank-knees"])').open);
+  await page.waitForFunction(() => document.querySelector('#picks details:has(button[value="add:plank-knees"])').open);
+  check(`program ${lang}: a block without a hit is out of the way`, await page.$$eval('#picks > :not([hidden])', (all) => all.every((it) => it.querySelector('[data-name]:not([hidden])') !== null)));
+  check(`program ${lang}: how many were found is told`, /\d/.test(await page.textContent('[data-found]')), await page.textContent('[data-found]'));
   await hands.act('button[value="add:plank-knees"]', () => [...document.querySelectorAll('.shot [data-override]')].some((it) => !it.hidden));
   await page.waitForFunction(() => !document.getElementById('program').hasAttribute('aria-busy'));
   check(`program ${lang}: without a reason it cannot be issued`, await page.isDisabled('#issue-button'));
@@ -268,6 +282,10 @@ async function program(lang) {
   await hands.type('Done well in the clinic.');
   await page.waitForFunction(ready);
   check(`program ${lang}: with a reason it can`, (await page.$$('.verdict.tag')).length >= 3);
+  check(`program ${lang}: the override has a sign of its own`, (await page.$$('#board .tag.waived')).length === 1 && (await page.$$('#totals .tag.waived')).length === 1);
+  const told = (await page.textContent('#state')).trim();
+  check(`program ${lang}: where it is issued the override is told`, told.includes('Helena Ostrowane') && !told.includes('no-floor'), told);
+  await signed(hands, `program ${lang}`);
   await look(page, `program-override ${lang}`);
   await hands.act('#issue-button', there(/\/program\/issued$/));
   await look(page, `program-issued ${lang}`);
@@ -296,6 +314,8 @@ async function two(lang) {
   await first.keyboard.press('Control+a');
   await one.type('7');
   await first.waitForFunction(ready);
+  await signed(one, `two, first ${lang}`);
+  await signed(other, `two, second ${lang}`);
   await one.act('#issue-button', there(/\/program\/issued$/));
   await other.act('#issue-button', () => document.querySelector('.conflict') !== null);
   await second.waitForLoadState('load');
@@ -307,6 +327,7 @@ async function two(lang) {
   await second.waitForLoadState('load');
   await second.waitForFunction(ready);
   check(`two ${lang}: their version is what it is compared with`, (await second.$$('#changes li')).length >= 1);
+  await signed(other, `two, second on top ${lang}`);
   await other.act('#issue-button', there(/\/program\/issued$/));
   for (const page of [first, second]) await page.context().close();
 }

@@ -1,16 +1,27 @@
 //! Facts of the journal in words, for clinicians.
 
-use handrail_anatomy::Side;
+use handrail_anatomy::{Side, clinical_motions};
 use handrail_episode::{Diary, DiaryDone, Fact, Measure, Morning, Operation, Swelling};
 use handrail_measures::{Kind, quantity};
 use handrail_protocol::{ActKind, Order};
-use handrail_words::{Arg, Words};
+use handrail_words::{Arg, Lang, Words, capital};
 
 use crate::chart::reasons::{Teller, unit_word};
 
 /// A short text without values.
 fn say(words: &Words, key: &str) -> String {
     words.text(key, &[])
+}
+
+/// A language by its own name; one that is none of this product's by its code.
+pub(crate) fn language(code: &str) -> String {
+    code.parse::<Lang>().map_or_else(|_| code.to_string(), |it| it.own_name().to_string())
+}
+
+/// A usual entry ("in person", "progress report") in the reader's language; any other as it was written.
+fn entered(words: &Words, text: &str) -> String {
+    let key = text.trim().to_lowercase().replace(' ', "-");
+    words.try_text(&format!("c-today-entered-{key}"), &[]).unwrap_or_else(|| text.to_string())
 }
 
 /// A fact in a few lines, without who and when.
@@ -26,7 +37,7 @@ pub(crate) fn says(teller: &Teller<'_>, fact: &Fact, side: Side) -> Vec<String> 
                     ("name", it.name.as_str().into()),
                     ("born", it.born.map_or_else(blank, |it| words.date_short(it)).into()),
                     ("record", it.record.clone().unwrap_or_else(blank).into()),
-                    ("language", it.language.as_str().into()),
+                    ("language", language(&it.language).into()),
                     ("helper", it.helper.clone().unwrap_or_else(blank).into()),
                 ],
             )
@@ -135,7 +146,7 @@ pub(crate) fn says(teller: &Teller<'_>, fact: &Fact, side: Side) -> Vec<String> 
             &[
                 ("version", it.version.into()),
                 ("medium", say(words, medium_key(it.medium)).into()),
-                ("language", it.language.as_str().into()),
+                ("language", language(&it.language).into()),
                 ("date", words.date_short(it.valid_until).into()),
                 ("by", it.by.as_str().into()),
             ],
@@ -151,8 +162,8 @@ pub(crate) fn says(teller: &Teller<'_>, fact: &Fact, side: Side) -> Vec<String> 
         Fact::Contact(it) => line(
             "c-today-fact-contact",
             &[
-                ("told", it.told.as_str().into()),
-                ("how", it.how.as_str().into()),
+                ("told", capital(&entered(words, &it.told)).into()),
+                ("how", entered(words, &it.how).into()),
                 ("outcome", it.outcome.as_str().into()),
                 ("n", (it.about as f64).into()),
                 ("by", it.by.as_str().into()),
@@ -172,8 +183,8 @@ pub(crate) fn says(teller: &Teller<'_>, fact: &Fact, side: Side) -> Vec<String> 
         Fact::Report(it) => line(
             "c-today-fact-report",
             &[
-                ("kind", it.kind.as_str().into()),
-                ("to", it.to.as_str().into()),
+                ("kind", capital(&entered(words, &it.kind)).into()),
+                ("to", entered(words, &it.to).into()),
                 ("by", it.by.as_str().into()),
             ],
         ),
@@ -341,7 +352,11 @@ pub(crate) fn measure_name(words: &Words, it: &Measure) -> String {
 
 /// Name of a quantity: its own text, the clinical name of its motion, or its id with spaces.
 pub(crate) fn quantity_name(words: &Words, id: &str) -> String {
-    if let Some(own) = words.try_text(&format!("c-record-q-{}", id.replace('_', "-")), &[]) {
+    let dashed = id.replace('_', "-");
+    // What is judged with yes or no is named here by its subject alone; its answer is said in full.
+    let subject = || words.try_text(&format!("c-today-judged-{dashed}"), &[]);
+    let own = subject().or_else(|| words.try_text(&format!("c-record-q-{dashed}"), &[]));
+    if let Some(own) = own {
         return own;
     }
     if let Some(Kind::Angle { joint, motion, drive }) = quantity(id).map(|it| it.kind)
@@ -358,12 +373,38 @@ pub(crate) fn quantity_name(words: &Words, id: &str) -> String {
     id.replace('_', " ")
 }
 
-/// Value with its unit; yes or no where it is judged.
+/// Value with its unit; where it is judged, what was found.
 pub(crate) fn measure_value(words: &Words, it: &Measure) -> String {
     if quantity(&it.what).is_some_and(|it| it.kind == Kind::Judged) {
-        return say(words, if it.value == 1.0 { "c-today-judged-yes" } else { "c-today-judged-no" });
+        let answer = if it.value == 1.0 { "yes" } else { "no" };
+        let found = words.try_text(&format!("c-today-judged-{}-{answer}", it.what.replace('_', "-")), &[]);
+        return found.unwrap_or_else(|| say(words, &format!("c-today-judged-{answer}")));
+    }
+    if let Some(Kind::Angle { joint, motion, .. }) = quantity(&it.what).map(|it| it.kind)
+        && it.value < 0.0
+        && let Some(other) = opposite(joint, motion)
+    {
+        return angle_of(words, -it.value, other);
     }
     format!("{} {}", words.number(it.value, 1), unit_word(words, &it.unit)).trim().to_string()
+}
+
+/// The motion against a motion; `None` where it has no name.
+pub(crate) fn opposite(joint: &str, motion: &str) -> Option<&'static str> {
+    let all = clinical_motions();
+    let this = all.iter().find(|it| it.joint.id() == joint && it.motion == motion)?;
+    all.iter()
+        .find(|it| it.joint == this.joint && it.measure == this.measure && it.sign == -this.sign)
+        .map(|it| it.motion)
+}
+
+/// Degrees of a motion, with its name in place of a sign.
+pub(crate) fn angle_of(words: &Words, degrees: f64, motion: &str) -> String {
+    let name = words
+        .try_text(&format!("c-motion-{}", motion.replace('_', "-")), &[])
+        .unwrap_or_else(|| motion.replace('_', " "));
+    let degrees = words.number(degrees, 1);
+    words.text("c-today-angle-of", &[("degrees", degrees.into()), ("motion", name.into())])
 }
 
 /// A decision.

@@ -7,6 +7,7 @@ use crate::gate::Desk;
 use crate::layout::{Place, page_with, said};
 use crate::records;
 use axum::extract::Path;
+use handrail_anatomy::Drive;
 use handrail_protocol::{Envelope, InForce, Limit, Status, envelope};
 use handrail_words::Words;
 use maud::{Markup, html};
@@ -60,7 +61,12 @@ pub(crate) async fn page(desk: Desk, Path(id): Path<String>) -> Result<Markup, F
                                 (section(words, envelope, Part::Device, "c-today-part-device"))
                                 (section(words, envelope, Part::Joints, "c-today-part-joints"))
                             }
-                            div class="sheet-part" { (section(words, envelope, Part::MustNot, "c-today-part-must-not")) }
+                            div class="sheet-part" {
+                                (section(words, envelope, Part::MustNot, "c-today-part-must-not"))
+                                @if envelope.in_force.iter().any(|it| part(&it.limit) == Part::Load) {
+                                    (section(words, envelope, Part::Load, "c-today-part-load"))
+                                }
+                            }
                         }
                         @if !envelope.precautions.is_empty() {
                             section { h2 { (words.text("c-today-precautions", &[])) }
@@ -98,6 +104,9 @@ enum Part {
     Weight,
     Joints,
     Device,
+    /// At most so much load or resistance.
+    Load,
+    /// Not at all.
     MustNot,
 }
 
@@ -106,6 +115,8 @@ fn part(limit: &Limit) -> Part {
         Limit::LegWeightBearing(_) | Limit::ArmWeightBearing(_) => Part::Weight,
         Limit::Motion { .. } => Part::Joints,
         Limit::Device { .. } => Part::Device,
+        Limit::TissueLoad { .. } | Limit::Exposure { .. } => Part::Load,
+        Limit::Resistance { max_kg, .. } if *max_kg > 0.0 => Part::Load,
         _ => Part::MustNot,
     }
 }
@@ -114,7 +125,7 @@ fn part(limit: &Limit) -> Part {
 fn section(words: &Words, envelope: &Envelope, which: Part, key: &str) -> Markup {
     let of = |status: Status| {
         let in_part = |it: &&InForce| part(&it.limit) == which && it.status == status;
-        lines(words, &envelope.in_force.iter().filter(in_part).collect::<Vec<_>>())
+        lines(words, envelope, &envelope.in_force.iter().filter(in_part).collect::<Vec<_>>())
     };
     let groups: Vec<(Status, Vec<Told>)> = [Status::Ordered, Status::Confirmed, Status::Assumed]
         .into_iter()
@@ -129,6 +140,7 @@ fn section(words: &Words, envelope: &Envelope, which: Part, key: &str) -> Markup
                 p { (status_tag(words, *status)) }
                 ul { @for it in list { li {
                     strong { (it.says) }
+                    @if it.idle { " " span class="block small" { (words.text("c-today-way-not-allowed", &[])) } }
                     @if it.overdue { " " span class="tag" { (words.text("c-today-overdue", &[])) } }
                 } } }
             }
@@ -140,10 +152,12 @@ fn section(words: &Words, envelope: &Envelope, which: Part, key: &str) -> Markup
 struct Told {
     says: String,
     overdue: bool,
+    /// True when every way of moving it speaks of is not allowed at all today.
+    idle: bool,
 }
 
 /// Limits as lines; positions and activities of one kind stand on one line.
-fn lines(words: &Words, list: &[&InForce]) -> Vec<Told> {
+fn lines(words: &Words, envelope: &Envelope, list: &[&InForce]) -> Vec<Told> {
     let mut out: Vec<Told> = Vec::new();
     for overdue in [false, true] {
         let these = || list.iter().filter(|it| it.overdue == overdue);
@@ -160,19 +174,62 @@ fn lines(words: &Words, list: &[&InForce]) -> Vec<Told> {
             })
             .collect();
         for it in these().filter(|it| !matches!(it.limit, Limit::Position(_) | Limit::Activity(_))) {
-            out.push(Told {
-                says: format!("{}: {}", words.limit_on(&it.limit), words.limit_value(&it.limit)),
-                overdue,
-            });
+            out.push(Told { says: says(words, &it.limit), overdue, idle: is_idle(envelope, &it.limit) });
         }
         for (key, names) in [("c-today-positions", positions), ("c-today-activities", activities)] {
             if !names.is_empty() {
                 let says = words.text(key, &[("names", names.join(", ").into())]);
-                out.push(Told { says, overdue });
+                out.push(Told { says, overdue, idle: false });
             }
         }
     }
     out
+}
+
+/// A limit under the heading of its part. What stands under "must not be done" is named without a "none" or a "not
+/// allowed": with the heading that would be a double negative.
+fn says(words: &Words, limit: &Limit) -> String {
+    let on = words.limit_on(limit);
+    let names = |drives: &[Drive]| {
+        let all: Vec<String> = drives.iter().map(|&it| words.drive_name(it)).collect();
+        words.all_of(&all)
+    };
+    match limit {
+        Limit::Drive { forbidden, .. } => format!("{on}: {}", names(forbidden)),
+        Limit::Muscle { allowed, .. } if !allowed.is_empty() => {
+            words.text("c-today-not-except", &[("what", on.into()), ("drives", names(allowed).into())])
+        }
+        Limit::Muscle { .. } | Limit::Impact => on,
+        Limit::Resistance { max_kg, .. } if *max_kg <= 0.0 => on,
+        Limit::Combination(edges) => {
+            let each: Vec<String> = edges
+                .iter()
+                .map(|it| {
+                    let motion = words.motion_name(it.motion.joint, it.motion.motion);
+                    let deg = words.number(it.deg, 1);
+                    words.text("c-beyond", &[("motion", motion.into()), ("deg", deg.into())])
+                })
+                .collect();
+            words.text("c-today-not-together", &[("all", words.all_of(&each).into())])
+        }
+        _ => format!("{on}: {}", words.limit_value(limit)),
+    }
+}
+
+/// True for a limit on ways of moving of which none is allowed today; read alone it would seem to allow them.
+fn is_idle(envelope: &Envelope, limit: &Limit) -> bool {
+    let Limit::Motion { motion, drives, .. } = limit else { return false };
+    let forbidden = |drive: &Drive| {
+        envelope.in_force.iter().any(|it| match &it.limit {
+            Limit::Drive { joint, motions, forbidden } => {
+                *joint == motion.joint
+                    && (motions.is_empty() || motions.contains(motion))
+                    && forbidden.contains(drive)
+            }
+            _ => false,
+        })
+    };
+    !drives.is_empty() && drives.iter().all(forbidden)
 }
 
 fn activity(words: &Words, name: &str) -> String {

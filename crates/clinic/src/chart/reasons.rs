@@ -155,7 +155,12 @@ impl<'a> Teller<'a> {
                     ("date", self.date(*on).into()),
                     ("phase", self.phase(begins).into()),
                 ];
-                let mut out = words.text("c-today-says-criterion", &args);
+                // Of what is judged the sentence says that it is met; a "yes" after a "no ..." can be misread.
+                let key = match asked {
+                    ReachedValue::Judged => "c-today-says-criterion-judged",
+                    _ => "c-today-says-criterion",
+                };
+                let mut out = words.text(key, &args);
                 if *within_error == Some(true) {
                     out.push(' ');
                     out.push_str(&words.text("c-today-within-error", &[]));
@@ -343,6 +348,6 @@ impl<'a> Teller<'a> {
 pub fn unit_word(words: &Words, unit: &str) -> String {
     match unit {
         "deg" => words.text("c-unit-deg", &[]),
-        other => other.into(),
+        other => words.try_text(&format!("c-record-unit-{other}"), &[]).unwrap_or_else(|| other.into()),
     }
 }

@@ -89,10 +89,10 @@ async fn page(desk: Desk, Query(asked): Query<Asked>) -> Result<Markup, Fault> {
             @if lines.is_empty() {
                 p class="card" { (desk.say(if mine { "c-today-none-mine" } else { "c-today-none" })) }
             } @else {
+                (strip_key(words))
                 ol class="lines" start=(number * PAGE + 1) {
                     @for (at, it) in lines.iter().enumerate() { (line(&desk, it, at, today)) }
                 }
-                (strip_key(words))
             }
             @if !more && !lines.is_empty() { p class="quiet" { (desk.say("c-today-nothing-else")) } }
             (pages(&desk, &format!("/?whose={}", if mine { "mine" } else { "all" }), number, more))

@@ -163,10 +163,10 @@ pub fn effect_list(words: &Words, effects: &[(Open, Effect)]) -> Markup {
         Effect::Breaks(why) => tell(words, "effect-breaks", &[("why", why.as_str().into())]),
     };
     html! {
-        table {
+        table class="stacked" {
             caption { (say(words, "effects-caption")) }
             thead { tr { th scope="col" { (say(words, "patient")) } th scope="col" { (say(words, "today")) } } }
-            tbody { @for (open, effect) in effects { tr { th scope="row" { a href={ "/e/" (open.episode) } { (open.name) } } td { (said(effect)) } } } }
+            tbody { @for (open, effect) in effects { tr { th scope="row" { a href={ "/e/" (open.episode) } { (open.name) } } td data-name=(say(words, "today")) { (said(effect)) } } } }
         }
     }
 }

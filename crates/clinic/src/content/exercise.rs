@@ -14,7 +14,7 @@ use handrail_motion::load::tissue_load;
 use handrail_motion::solve::MOVES_DEG;
 use handrail_motion::{Load, Motion, NotKnown, Repetition, Role};
 use handrail_protocol::Known;
-use handrail_words::{Lang, Words};
+use handrail_words::{Lang, Words, capital};
 use maud::{Markup, html};
 
 use crate::content::body::{Choice, Solved, VIEWS, solved};
@@ -315,14 +315,15 @@ fn ranges(words: &Words, repetition: &Repetition) -> Markup {
         section class="card" aria-labelledby="ranges-title" {
             h2 id="ranges-title" { (say(words, "ranges")) }
             div class="scroll" tabindex="0" role="group" aria-labelledby="ranges-title" {
-                table {
+                table class="stacked" {
                     caption { (say(words, "ranges-caption")) }
                     thead { tr {
                         th scope="col" { (say(words, "joint")) } th scope="col" { (say(words, "from")) } th scope="col" { (say(words, "to")) }
                         th scope="col" class="number" { (say(words, "arc")) } th scope="col" { (say(words, "driven")) }
                     } }
                     tbody { @for (works, joint, from, to, arc, drive) in &rows { tr class=[works.then_some("works")] {
-                        th scope="row" { (joint) } td { (from) } td { (to) } td class="number" { (arc) } td { (drive) }
+                        th scope="row" { (joint) } td data-name=(say(words, "from")) { (from) } td data-name=(say(words, "to")) { (to) }
+                        td class="number" data-name=(say(words, "arc")) { (arc) } td data-name=(say(words, "driven")) { (drive) }
                     } } }
                 }
             }
@@ -398,7 +399,7 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
             h2 id="loads-title" { (say(words, "loads")) }
             @if !stated.is_empty() {
                 div class="scroll" tabindex="0" role="group" aria-labelledby="loads-title" {
-                    table {
+                    table class="stacked" {
                         caption { (say(words, "loads-caption")) }
                         thead { tr {
                             th scope="col" { (say(words, "tissue")) } th scope="col" { (say(words, "bounds")) } th scope="col" { (say(words, "impulse")) }
@@ -406,10 +407,10 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
                         } }
                         tbody { @for (working, name, value, at, impulse, on, source, how) in &stated { tr class=[working.then_some("works")] {
                             th scope="row" { (name) }
-                            td { (value) @if let Some(at) = at { div class="small quiet" { (at) } } }
-                            td { (impulse.as_deref().unwrap_or("–")) }
-                            td { (on) }
-                            td { a href={ "#load-source-" (source) } { "[" (source) "]" } " " (known(words, *how)) }
+                            td data-name=(say(words, "bounds")) { (value) @if let Some(at) = at { div class="small quiet" { (at) } } }
+                            td data-name=(say(words, "impulse")) { (impulse.as_deref().unwrap_or("–")) }
+                            td data-name=(say(words, "basis")) { (on) }
+                            td data-name=(say(words, "source")) { a href={ "#load-source-" (source) } { "[" (source) "]" } " " (known(words, *how)) }
                         } } }
                     }
                 }
@@ -425,33 +426,55 @@ fn loads(words: &Words, motion: &Motion, body: &Body, repetition: &Repetition) -
     }
 }
 
+/// Points of the trunk and head that are on one side of it, though their name does not tell which.
+const LATERAL: [&str; 3] = ["seat", "rib_side", "head_side"];
+
+/// A point of the body in a clinician's words, with its side.
+fn point(words: &Words, id: &str, side: Side) -> String {
+    let name = tell(words, &format!("point-{}", id.replace('_', "-")), &[("side", side.into())]);
+    let name = match LATERAL.contains(&id) {
+        true => words.text("c-with-side", &[("what", name.into()), ("side", side.into())]),
+        false => name,
+    };
+    capital(&name)
+}
+
 fn contacts(words: &Words, repetition: &Repetition) -> Markup {
-    let mut rows = Vec::new();
+    // Contacts of one name on one thing are one row: what they carry is added at each moment.
+    let mut rows: Vec<(String, String, String, Vec<f64>)> = Vec::new();
     for it in &repetition.contacts {
-        let point =
-            words.text(&format!("point-{}", it.landmark.id().replace('_', "-")), &[("side", it.side.into())]);
+        let point = point(words, it.landmark.id(), it.side);
         let on =
             it.on.map_or_else(|| say(words, "on-body-part"), |it| say(words, &format!("on-{}", it.id())));
         let hold = say(words, &format!("hold-{}", format!("{:?}", it.hold).to_lowercase()));
-        let most = it.force.iter().map(|it| it.norm()).fold(0.0, f64::max);
-        let carries = if most < 0.005 {
+        let force: Vec<f64> = it.force.iter().map(|it| it.norm()).collect();
+        match rows.iter_mut().find(|row| (&row.0, &row.1, &row.2) == (&point, &on, &hold)) {
+            Some(row) => row.3.iter_mut().zip(&force).for_each(|(sum, more)| *sum += more),
+            None => rows.push((point, on, hold, force)),
+        }
+    }
+    let carries = |force: &[f64]| {
+        let most = force.iter().copied().fold(0.0, f64::max);
+        if most < 0.005 {
             say(words, "carries-none")
         } else {
             tell(words, "carries", &[("n", words.number(most * 100.0, 0).into())])
-        };
-        rows.push((point, on, hold, carries));
-    }
+        }
+    };
     html! {
         section class="card" aria-labelledby="contacts-title" {
             h2 id="contacts-title" { (say(words, "contacts")) }
             div class="scroll" tabindex="0" role="group" aria-labelledby="contacts-title" {
-                table {
+                table class="stacked" {
                     caption { (say(words, "contacts-caption")) }
                     thead { tr {
                         th scope="col" { (say(words, "point")) } th scope="col" { (say(words, "on")) }
                         th scope="col" { (say(words, "held")) } th scope="col" { (say(words, "most")) }
                     } }
-                    tbody { @for (point, on, hold, carries) in &rows { tr { th scope="row" { (point) } td { (on) } td { (hold) } td { (carries) } } } }
+                    tbody { @for (point, on, hold, force) in &rows { tr {
+                        th scope="row" { (point) } td data-name=(say(words, "on")) { (on) } td data-name=(say(words, "held")) { (hold) }
+                        td data-name=(say(words, "most")) { (carries(force)) }
+                    } } }
                 }
             }
         }
@@ -497,16 +520,18 @@ fn parameters(words: &Words, motion: &Motion) -> Markup {
         section class="card" aria-labelledby="parameters-title" {
             h2 id="parameters-title" { (say(words, "parameters")) }
             div class="scroll" tabindex="0" role="group" aria-labelledby="parameters-title" {
-                table {
+                table class="stacked" {
                     caption { (say(words, "parameters-caption")) }
                     thead { tr {
                         th scope="col" { (say(words, "name")) } th scope="col" { (say(words, "unit")) } th scope="col" class="number" { (say(words, "least")) }
                         th scope="col" class="number" { (say(words, "usual")) } th scope="col" class="number" { (say(words, "greatest")) } th scope="col" class="number" { (say(words, "tolerance")) }
                     } }
                     tbody { @for it in &motion.parameters { tr {
-                        th scope="row" { code { (it.name) } } td { (unit(&it.unit)) }
-                        td class="number" { (words.number(it.low, 3)) } td class="number" { (words.number(it.usual, 3)) }
-                        td class="number" { (words.number(it.high, 3)) } td class="number" { "±" (words.number(it.tolerance, 3)) }
+                        th scope="row" { code { (it.name) } } td data-name=(say(words, "unit")) { (unit(&it.unit)) }
+                        td class="number" data-name=(say(words, "least")) { (words.number(it.low, 3)) }
+                        td class="number" data-name=(say(words, "usual")) { (words.number(it.usual, 3)) }
+                        td class="number" data-name=(say(words, "greatest")) { (words.number(it.high, 3)) }
+                        td class="number" data-name=(say(words, "tolerance")) { "±" (words.number(it.tolerance, 3)) }
                     } } }
                 }
             }
@@ -562,8 +587,8 @@ fn easier_and_harder(words: &Words, motion: &Motion, ladders: &Ladders, side: Si
         };
         rows.push((words.tissue_name(*tissue), cell(easier), cell(harder)));
     }
-    let cell = |it: &Option<(String, String, String)>| {
-        html! { td {
+    let cell = |key: &str, it: &Option<(String, String, String)>| {
+        html! { td data-name=(say(words, key)) {
             @match it {
                 Some((id, title, load)) => { a href=(path(Kind::Exercise, id)) { (title) } div class="small quiet" { (load) } },
                 None => "–",
@@ -575,10 +600,10 @@ fn easier_and_harder(words: &Words, motion: &Motion, ladders: &Ladders, side: Si
             section class="card" aria-labelledby="next-title" {
                 h2 id="next-title" { (say(words, "next")) }
                 div class="scroll" tabindex="0" role="group" aria-labelledby="next-title" {
-                    table {
+                    table class="stacked" {
                         caption { (say(words, "next-caption")) }
                         thead { tr { th scope="col" { (say(words, "tissue")) } th scope="col" { (say(words, "easier")) } th scope="col" { (say(words, "harder")) } } }
-                        tbody { @for (tissue, easier, harder) in &rows { tr { th scope="row" { (tissue) } (cell(easier)) (cell(harder)) } } }
+                        tbody { @for (tissue, easier, harder) in &rows { tr { th scope="row" { (tissue) } (cell("easier", easier)) (cell("harder", harder)) } } }
                     }
                 }
             }

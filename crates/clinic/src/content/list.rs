@@ -264,7 +264,7 @@ pub async fn waiting(desk: Desk) -> Result<Response, Fault> {
         html! {
             @if !rows.is_empty() {
                 div class="scroll card" {
-                    table {
+                    table class="stacked" {
                         caption { (tell(words, caption, &[("n", (rows.len() as f64).into())])) }
                         thead { tr {
                             th scope="col" { (say(words, "name")) } th scope="col" { (say(words, "version-heading")) }
@@ -272,9 +272,9 @@ pub async fn waiting(desk: Desk) -> Result<Response, Fault> {
                         } }
                         tbody { @for (_, name, id) in &rows { tr {
                             th scope="row" { a href={ (path(kind, id)) "#sign" } { (name) } }
-                            td { (shelf.version(kind, id).unwrap_or_default()) }
-                            td { (origin(words, shelf, kind, id)) }
-                            td { (state(words, shelf, kind, id)) }
+                            td data-name=(say(words, "version-heading")) { (shelf.version(kind, id).unwrap_or_default()) }
+                            td data-name=(say(words, "from-heading")) { (origin(words, shelf, kind, id)) }
+                            td data-name=(say(words, "state")) { (state(words, shelf, kind, id)) }
                         } } }
                     }
                 }

@@ -184,7 +184,7 @@ fn ends(words: &Words, protocol: &Protocol, it: &Restriction) -> String {
 fn restrictions(words: &Words, protocol: &Protocol) -> Markup {
     html! {
         div class="scroll" tabindex="0" role="group" aria-label=(say(words, "restrictions")) {
-            table class="wide" {
+            table class="wide stacked" {
                 caption { (say(words, "restrictions-caption")) }
                 thead { tr {
                     th scope="col" { (say(words, "limit")) } th scope="col" { (say(words, "when")) }
@@ -192,9 +192,9 @@ fn restrictions(words: &Words, protocol: &Protocol) -> Markup {
                 } }
                 tbody { @for it in &protocol.restrictions { tr id={ "r-" (it.id) } {
                     th scope="row" { (capital(&words.limit_on(&it.limit))) ": " (words.limit_value(&it.limit)) div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
-                    td { (weeks(words, it.from_week, it.to_week)) }
-                    td { (ends(words, protocol, it)) }
-                    td class="small" {
+                    td data-name=(say(words, "when")) { (weeks(words, it.from_week, it.to_week)) }
+                    td data-name=(say(words, "ends")) { (ends(words, protocol, it)) }
+                    td class="small" data-name=(say(words, "source")) {
                         (basis(words, &it.basis))
                         @if let Some(note) = &it.note { div { b { (say(words, "note")) } " " (said(words, note)) } }
                         @if protocol.spreads_of(&it.id).next().is_some() { div { a href="#spreads-title" { (say(words, "differ")) } } }
@@ -218,7 +218,7 @@ fn criteria(words: &Words, protocol: &Protocol) -> Markup {
     html! {
         (fold("criteria-title", &say(words, "criteria"), &counted(protocol.criteria.len()), &html! {
             div class="scroll" tabindex="0" role="group" aria-labelledby="criteria-title" {
-                table class="wide" {
+                table class="wide stacked" {
                     caption { (say(words, "criteria-caption")) }
                     thead { tr {
                         th scope="col" { (say(words, "opens")) } th scope="col" { (say(words, "criterion")) }
@@ -226,9 +226,9 @@ fn criteria(words: &Words, protocol: &Protocol) -> Markup {
                     } }
                     tbody { @for it in &protocol.criteria { tr {
                         th scope="row" { (it.begins + 1) ". " @if let Some(phase) = protocol.phases.get(it.begins) { (words.phase_name(&protocol.id, &phase.id)) } }
-                        td { (said(words, &it.says)) div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
-                        td { (threshold(it)) }
-                        td class="small" { (basis(words, &it.basis)) }
+                        td data-name=(say(words, "criterion")) { (said(words, &it.says)) div class="small quiet" { code { (it.id) } } (condition(words, &it.only_if)) }
+                        td data-name=(say(words, "threshold")) { (threshold(it)) }
+                        td class="small" data-name=(say(words, "source")) { (basis(words, &it.basis)) }
                     } } }
                 }
             }
@@ -241,7 +241,7 @@ fn milestones(words: &Words, protocol: &Protocol) -> Markup {
         @if !protocol.milestones.is_empty() {
             (fold("milestones-title", &say(words, "milestones"), &counted(protocol.milestones.len()), &html! {
                 div class="scroll" tabindex="0" role="group" aria-labelledby="milestones-title" {
-                    table class="wide" {
+                    table class="wide stacked" {
                         caption { (say(words, "milestones-caption")) }
                         thead { tr {
                             th scope="col" { (say(words, "motion")) } th scope="col" { (say(words, "driven")) } th scope="col" { (say(words, "reaches")) }
@@ -249,10 +249,10 @@ fn milestones(words: &Words, protocol: &Protocol) -> Markup {
                         } }
                         tbody { @for it in &protocol.milestones { tr {
                             th scope="row" { (words.motion_name(it.joint, it.direction)) (condition(words, &it.only_if)) }
-                            td { (words.drive_name(it.drive)) }
-                            td { (tell(words, "at-least", &[("n", words.number(it.at_least_deg, 1).into()), ("unit", words.text("c-unit-deg", &[]).into())])) }
-                            td { (it.by_week) }
-                            td class="small" { (basis(words, &it.basis)) }
+                            td data-name=(say(words, "driven")) { (words.drive_name(it.drive)) }
+                            td data-name=(say(words, "reaches")) { (tell(words, "at-least", &[("n", words.number(it.at_least_deg, 1).into()), ("unit", words.text("c-unit-deg", &[]).into())])) }
+                            td data-name=(say(words, "by-week")) { (it.by_week) }
+                            td class="small" data-name=(say(words, "source")) { (basis(words, &it.basis)) }
                         } } }
                     }
                 }

@@ -6,12 +6,15 @@ use maud::{Markup, PreEscaped, html};
 
 use crate::content::parts::{say, tell};
 
-/// Width of the names at the left, picture units.
-const NAMES: f64 = 330.0;
-/// Width of the weeks.
-const WEEKS: f64 = 690.0;
-/// Height of a row.
-const ROW: f64 = 38.0;
+/// Width of the weeks, picture units. Names stand above their bars, so that a narrow screen shows weeks and not a
+/// column of names.
+const WEEKS: f64 = 750.0;
+/// Height of a line of a name.
+const LINE: f64 = 16.0;
+/// Height of a bar with the gap beneath it.
+const BAR: f64 = 30.0;
+/// Width of a character of a label in a bar, at most.
+const CHARACTER: f64 = 8.0;
 /// Height of the scale.
 const TOP: f64 = 56.0;
 /// Weeks that are drawn wide; later ones share the rest.
@@ -59,15 +62,14 @@ impl Scale {
         let week = f64::from(week.min(self.last));
         let (early, last) = (f64::from(EARLY), f64::from(self.last));
         if self.last <= EARLY + 4 {
-            return NAMES + WEEKS * week / last;
+            return WEEKS * week / last;
         }
         let wide = WEEKS * EARLY_SHARE;
-        NAMES
-            + if week <= early {
-                wide * week / early
-            } else {
-                wide + (WEEKS - wide) * (week - early) / (last - early)
-            }
+        if week <= early {
+            wide * week / early
+        } else {
+            wide + (WEEKS - wide) * (week - early) / (last - early)
+        }
     }
 
     /// Weeks that the scale names.
@@ -77,7 +79,7 @@ impl Scale {
     }
 }
 
-/// A name in at most two lines that fit into its column.
+/// A name in at most two lines that a narrow screen shows whole.
 fn lines(name: &str) -> Vec<String> {
     const MOST: usize = 48;
     let mut lines = vec![String::new()];
@@ -100,7 +102,10 @@ fn lines(name: &str) -> Vec<String> {
 /// The timeline; the table beneath it says the same in words.
 pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
     let (rows, scale) = (rows(words, protocol), Scale::of(protocol));
-    let (width, height) = (NAMES + WEEKS + 10.0, TOP + ROW * rows.len() as f64 + 8.0);
+    let names: Vec<Vec<String>> = rows.iter().map(|it| lines(&it.name)).collect();
+    let of_rows: f64 = names.iter().map(|it| LINE * it.len() as f64 + BAR).sum();
+    // The first and the last week's number reach beyond the scale.
+    let (width, height) = (WEEKS + 20.0, TOP + of_rows + 8.0);
     let mut out = String::new();
     let mut push = |text: String| out.push_str(&text);
     let escape = handrail_figures::svg::escape;
@@ -123,17 +128,17 @@ pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
             height - 4.0
         ));
     }
-    for (index, row) in rows.iter().enumerate() {
-        let y = TOP + ROW * index as f64;
-        let name = lines(&row.name);
-        let first = if name.len() == 1 { y + 21.0 } else { y + 13.0 };
+    let mut below = TOP;
+    for (row, name) in rows.iter().zip(&names) {
         for (line, text) in name.iter().enumerate() {
             push(format!(
-                r#"<text x="0" y="{:.1}" font-size="14">{}</text>"#,
-                first + 16.0 * line as f64,
+                r##"<text x="2" y="{:.1}" font-size="14" stroke="#ffffff" stroke-width="4" paint-order="stroke">{}</text>"##,
+                below + 12.0 + LINE * line as f64,
                 escape(text)
             ));
         }
+        let y = below + LINE * name.len() as f64 - 4.0;
+        below += LINE * name.len() as f64 + BAR;
         for (stage, it) in row.stages.iter().enumerate() {
             let (from, to) = (scale.x(it.from_week), scale.x(it.to_week.unwrap_or(scale.last)));
             let fill = if stage % 2 == 0 { "#0c4a5b" } else { "#4f7f8c" };
@@ -159,9 +164,12 @@ pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
             ));
             let label = match &it.limit {
                 handrail_protocol::Limit::Motion { max_deg, .. } => format!("{}°", words.number(*max_deg, 0)),
+                // Of a ladder the name tells no value: each stage tells its own.
+                limit if it.ladder.is_some() => escape(&words.limit_value(limit)),
                 _ => String::new(),
             };
-            if !label.is_empty() && to - from > 30.0 {
+            let room = to - from - 6.0;
+            if !label.is_empty() && room > CHARACTER * label.chars().count() as f64 {
                 let ink = if conditional { "#0c4a5b" } else { "#ffffff" };
                 push(format!(
                     r#"<text x="{:.1}" y="{:.1}" text-anchor="middle" font-size="13" font-weight="700" fill="{ink}">{label}</text>"#,
@@ -173,7 +181,7 @@ pub fn timeline(words: &Words, protocol: &Protocol) -> Markup {
     }
     html! {
         div class="scroll" tabindex="0" role="group" aria-label=(say(words, "timeline")) {
-            svg class="weeks" viewBox={ "0 0 " (width) " " (height) } role="img" aria-label=(say(words, "timeline-alt")) fill="#16262e" font-size="14" {
+            svg class="weeks" viewBox={ "-10 0 " (width) " " (height) } role="img" aria-label=(say(words, "timeline-alt")) fill="#16262e" font-size="14" {
                 (PreEscaped(out))
             }
         }

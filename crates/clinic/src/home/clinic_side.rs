@@ -2,6 +2,7 @@
 //! never go online.
 
 use crate::assets::asset;
+use crate::chart::head::{day_and_week, side_mark};
 use crate::content::affected::changed_after;
 use crate::fault::Fault;
 use crate::fields::Fields;
@@ -14,7 +15,7 @@ use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use handrail_episode::{Episode, Fact, Issued, Medium};
-use handrail_protocol::day_after_surgery;
+use handrail_followalong::short_name;
 use handrail_store::journal::{self, Filter};
 use handrail_store::links::{self, Link};
 use handrail_store::tokens::{new_id, new_secret, secret_hash};
@@ -26,7 +27,7 @@ use qrcode::{EcLevel, QrCode};
 
 use crate::home::door::TRIES;
 use crate::home::frame::call;
-use crate::home::sheet::{self, Sheet, is_leg, lang_of, medium_id, short_name};
+use crate::home::sheet::{self, Sheet, lang_of, medium_id};
 
 /// Days after the program's last day for which a link stays open unless another day is chosen.
 const LINK_DAYS: i64 = 14;
@@ -92,9 +93,6 @@ async fn screen(
 fn head(desk: &Desk, loaded: &Loaded) -> Markup {
     let (words, episode) = (desk.words(), &loaded.episode);
     let operation = &episode.operation;
-    let library = desk.library();
-    let leg = library.protocols.get(&operation.protocol).is_none_or(is_leg);
-    let day = day_after_surgery(operation.surgery, desk.app.today());
     html! {
         section class="card no-print" aria-label=(desk.say("c-patient-who")) {
             p class="row" {
@@ -103,9 +101,12 @@ fn head(desk: &Desk, loaded: &Loaded) -> Markup {
                     span { (words.text("c-patient-born", &[("date", words.date_short(born).into())])) }
                 }
                 @if desk.may(Right::Record) {
-                    span class="side" { (words.limb_title(leg, operation.side)) }
+                    @if let Some(record) = &episode.patient.record {
+                        span { (words.text("c-today-record", &[("record", record.as_str().into())])) }
+                    }
+                    (side_mark(words, operation.side))
                     span { (words.operation_name(&operation.protocol)) }
-                    span { (words.text("c-patient-day", &[("day", f64::from(day).into()), ("week", f64::from(day.div_euclid(7) + 1).into())])) }
+                    span { (day_and_week(words, operation.surgery, desk.app.today())) }
                     a href={ "/e/" (loaded.id) } { (desk.say("c-patient-record")) }
                 }
             }
@@ -384,7 +385,7 @@ fn hand_over(own: &Words, episode: &Episode, new: &NewLink) -> Markup {
     html! {
         div class="hand-over" lang=(own.lang().id()) {
             h3 id="code-title" { (own.text("p-paper-title", &[])) }
-            p { (clinic.name) " · " (short_name(&episode.patient.name)) }
+            p { (clinic.name) " · " (short_name(&episode.patient.name, &episode.patient.language)) }
             @if let Some(code) = &new.code { (svg(code)) }
             p class="link" { (new.url) }
             ol {
@@ -466,7 +467,7 @@ async fn paper(desk: Desk, Path(id): Path<String>) -> Result<Markup, Fault> {
             p class="no-print" { button type="button" class="main" data-print="" { (desk.say("c-patient-print")) } }
             section class="card hand-over" lang=(own.lang().id()) {
                 h2 { (own.text("p-file-title", &[])) }
-                p { (episode.clinic.name) " · " (short_name(&episode.patient.name)) }
+                p { (episode.clinic.name) " · " (short_name(&episode.patient.name, &episode.patient.language)) }
                 ol { @for key in ["p-file-1", "p-file-2", "p-file-3", "p-file-4"] { li { (own.text(key, &[])) } } }
                 p { (own.text("p-file-until", &[("date", own.date_long(sheet.until).into())])) }
                 p { (own.text("p-clinic", &[])) " " (call(&episode.clinic.phone)) ". " (own.text("p-emergency", &[])) " " (call(&episode.clinic.emergency)) "." }

@@ -10,6 +10,7 @@ use axum::Json;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use handrail_episode::{Diary, Episode, Fact, Issued, Medium, MessageFrom, View};
+use handrail_followalong::short_name;
 use handrail_store::tokens::secret_hash;
 use handrail_store::{journal, links};
 use handrail_words::{Lang, Urgency, WarnGroup, Words, capital};
@@ -18,7 +19,7 @@ use serde_json::json;
 
 use crate::home::door::LANG_S;
 use crate::home::frame::{self, call};
-use crate::home::sheet::{self, Sheet, SheetSession, State, short_name};
+use crate::home::sheet::{self, Sheet, SheetLimit, SheetSession, State};
 
 /// Header of requests that the phone makes to have a page at hand for later: nobody looks at their answers yet.
 pub(crate) const AHEAD: &str = "x-ahead";
@@ -163,7 +164,7 @@ fn set_cookie(answer: &mut Response, line: &str) {
 }
 
 /// Texts that the script shows by itself.
-const SCRIPT_TEXTS: [&str; 24] = [
+const SCRIPT_TEXTS: [&str; 27] = [
     "offline",
     "unsent-one",
     "unsent-many",
@@ -174,6 +175,8 @@ const SCRIPT_TEXTS: [&str; 24] = [
     "kept",
     "sign-sent",
     "sign-kept",
+    "sign-sent-later",
+    "sign-kept-later",
     "not-kept",
     "refused",
     "remove",
@@ -183,6 +186,7 @@ const SCRIPT_TEXTS: [&str; 24] = [
     "sending",
     "waiting",
     "missing",
+    "missing-counts",
     "leave-unsent",
     "day-today",
     "day-yesterday",
@@ -234,7 +238,7 @@ impl Home<'_> {
             header class="head" {
                 p class="whose" {
                     span class="side" { (sheet.side) } " "
-                    span { (short_name(&self.episode.patient.name)) }
+                    span { (short_name(&self.episode.patient.name, &self.episode.patient.language)) }
                 }
                 p class="stamp" { (self.stamp()) }
                 p class="head-call" { (self.say("emergency")) " " (call(&self.episode.clinic.emergency)) }
@@ -271,6 +275,11 @@ impl Home<'_> {
         }
     }
 
+    /// That content is a draft; who signed the program is told beside it.
+    fn draft_notice(&self) -> String {
+        if self.sheet.signed.is_some() { self.say("draft-content") } else { self.words.draft_notice() }
+    }
+
     // ------------------------------------------------------------------ today
 
     fn today(&self) -> Markup {
@@ -278,7 +287,7 @@ impl Home<'_> {
         html! {
             section id="today" class="screen" aria-labelledby="today-title" {
                 h1 id="today-title" tabindex="-1" { (self.say("today")) }
-                @if sheet.draft && sheet.session().is_some() { p class="notice draft" { (self.words.draft_notice()) } }
+                @if sheet.draft && sheet.session().is_some() { p class="notice draft" { (self.draft_notice()) } }
                 @match &sheet.state {
                     State::Ready(session) => (self.session_card(session)),
                     State::NoProgram => (self.no_session("no-program")),
@@ -299,7 +308,7 @@ impl Home<'_> {
                 }
                 section class="card stop-card" {
                     h2 { (self.say("stop-title")) }
-                    ul { @for rule in &sheet.stop { li { (rule) } } }
+                    ul { @for rule in &sheet.stop { li { (self.unbroken(rule)) } } }
                     (self.numbers())
                 }
                 (self.about())
@@ -339,21 +348,21 @@ impl Home<'_> {
         }
     }
 
-    /// The limits in force, by whose word they stand on; until when each stays is one tap away.
+    /// The limits in force: what to wear, then what to leave out. Until when each stays is one tap away.
     fn limits(&self) -> Markup {
         let limits = &self.sheet.limits;
-        let mut words: Vec<(&str, bool)> = limits.iter().map(|it| (it.status.as_str(), it.assumed)).collect();
-        words.dedup();
+        let (worn, left_out): (Vec<&SheetLimit>, Vec<&SheetLimit>) = limits.iter().partition(|it| it.worn);
         html! {
-            section class="card" id="limits" {
-                h2 { (self.say("limits-title")) }
-                @if limits.is_empty() { p { (self.say("limits-none")) } }
-                @for (status, assumed) in words {
-                    h3 class=@if assumed { "assumed" } { (capital(status)) }
-                    ul class=(if assumed { "limits assumed" } else { "limits" }) {
-                        @for it in limits.iter().filter(|it| it.status == status) { li { (it.says) } }
-                    }
+            @if !worn.is_empty() {
+                section class="card" id="wear" {
+                    h2 { (self.say("wear-title")) }
+                    (by_word(&worn))
                 }
+            }
+            section class="card" id="limits" {
+                @if limits.is_empty() || !left_out.is_empty() { h2 { (self.say("limits-title")) } }
+                @if limits.is_empty() { p { (self.say("limits-none")) } }
+                (by_word(&left_out))
                 p class="quiet" { (self.words.surgeon_first()) }
                 @if !limits.is_empty() {
                     details {
@@ -404,6 +413,22 @@ impl Home<'_> {
         }
     }
 
+    /// A sentence whose numbers to call do not break at the end of a line.
+    fn unbroken(&self, text: &str) -> Markup {
+        let clinic = &self.episode.clinic;
+        let numbers = [clinic.phone.as_str(), clinic.emergency.as_str()];
+        let found = numbers.into_iter().filter(|it| !it.is_empty());
+        let first = found.filter_map(|it| Some((text.find(it)?, it))).min();
+        html! {
+            @match first {
+                Some((at, number)) => {
+                    (&text[..at]) span class="whole" { (number) } (self.unbroken(&text[at + number.len()..]))
+                },
+                None => (text),
+            }
+        }
+    }
+
     // ------------------------------------------------------------------ warning signs
 
     fn signs(&self) -> Markup {
@@ -424,7 +449,7 @@ impl Home<'_> {
             @for group in &self.sheet.warnings {
                 section class={ "card group " (group.urgency.id()) } {
                     h2 { (group.title) }
-                    p { (group.action) }
+                    p { (self.unbroken(&group.action)) }
                     p class="row" { @for number in self.numbers_of(group.urgency) { (call(number)) } }
                     ul class="signs" {
                         @for sign in &group.items {
@@ -448,15 +473,17 @@ impl Home<'_> {
     /// Where a tap on a sign leads.
     fn call_screen(&self, group: &WarnGroup) -> Markup {
         let id = group.urgency.id();
+        // A sign that can wait for a visit: "call now" beside it would say two things at once.
+        let later = group.urgency == Urgency::NextVisit;
         html! {
             section id={ "call-" (id) } class={ "screen call " (id) } aria-labelledby={ "call-title-" (id) } {
                 h1 id={ "call-title-" (id) } tabindex="-1" { (group.title) }
-                p class="call-words" { (group.action) }
-                @for number in self.numbers_of(group.urgency) { p class="call-number" { (call(number)) } }
-                p { (self.say("call-no-exercise")) }
                 p class="picked" data-picked="" {}
-                p class="notice" role="status" data-sign-state="" hidden {}
-                p { (self.say("call-not-watched")) }
+                p class="call-words" { (self.unbroken(&group.action)) }
+                @for number in self.numbers_of(group.urgency) { p class="call-number" { (call(number)) } }
+                p { (self.say(if later { "call-no-exercise-until-told" } else { "call-no-exercise" })) }
+                p class="notice" role="status" data-sign-state="" data-later=[later.then_some("")] hidden {}
+                p { (self.say(if later { "call-later" } else { "call-not-watched" })) }
                 (self.numbers())
                 a class="button" href="#diary" { (self.say("call-back")) }
             }
@@ -538,8 +565,8 @@ impl Home<'_> {
                             }
                         }
                         div class="counts" hidden {
-                            (self.counter(&item.id, "sets", item.sets))
-                            (self.counter(&item.id, "reps", item.sets * item.reps))
+                            (self.counter(&item.id, "sets"))
+                            (self.counter(&item.id, "reps"))
                         }
                     }
                 }
@@ -547,8 +574,8 @@ impl Home<'_> {
         }
     }
 
-    /// A number between two buttons. `reps` are counted over all sets.
-    fn counter(&self, exercise: &str, what: &str, planned: u32) -> Markup {
+    /// A number between two buttons; blank, so that nothing is told that nobody wrote. `reps` are counted over all sets.
+    fn counter(&self, exercise: &str, what: &str) -> Markup {
         let label = self.say(&format!("diary-{what}"));
         let button = |step: &str, key: &str, sign: &str| {
             html! {
@@ -560,7 +587,7 @@ impl Home<'_> {
                 label for={ (what) "-" (exercise) } { (label) }
                 div class="counter-row" {
                     (button("-1", "fewer", "−"))
-                    input id={ (what) "-" (exercise) } data-count=(what) inputmode="numeric" pattern="[0-9]*" maxlength="4" value=(planned);
+                    input id={ (what) "-" (exercise) } data-count=(what) inputmode="numeric" pattern="[0-9]*" maxlength="4";
                     (button("1", "more", "+"))
                 }
             }
@@ -710,6 +737,20 @@ impl Home<'_> {
         // `<` could end the element.
         let text = data.to_string().replace('<', "\\u003c");
         html! { script type="application/json" id="home-data" { (PreEscaped(text)) } }
+    }
+}
+
+/// Limits under the words of those on whose word they stand.
+fn by_word(limits: &[&SheetLimit]) -> Markup {
+    let mut words: Vec<(&str, bool)> = limits.iter().map(|it| (it.status.as_str(), it.assumed)).collect();
+    words.dedup();
+    html! {
+        @for (status, assumed) in words {
+            h3 class=@if assumed { "assumed" } { (capital(status)) }
+            ul class=(if assumed { "limits assumed" } else { "limits" }) {
+                @for it in limits.iter().filter(|it| it.status == status) { li { (it.says) } }
+            }
+        }
     }
 }
 

@@ -79,8 +79,10 @@ pub(crate) enum State {
 /// A limit in the patient's words.
 #[derive(Clone, Debug)]
 pub(crate) struct SheetLimit {
-    /// What must not be done.
+    /// What must not be done, or what is worn.
     pub says: String,
+    /// It asks for something to be worn; all others name what to leave out.
+    pub worn: bool,
     /// On whose word.
     pub status: String,
     /// Nobody has confirmed it.
@@ -110,7 +112,7 @@ pub(crate) struct Sheet {
     pub side: String,
     /// What is planned in this part of the recovery.
     pub phase: Option<(String, Vec<String>)>,
-    /// What to leave out.
+    /// What to wear and what to leave out.
     pub limits: Vec<SheetLimit>,
     /// Warning signs with the numbers filled in.
     pub warnings: Vec<WarnGroup>,
@@ -349,6 +351,7 @@ fn limits(plan: &Plan<'_>, words: &Words) -> Vec<SheetLimit> {
         }
         out.push(SheetLimit {
             says,
+            worn: matches!(it.limit, Limit::Device { .. }),
             status: words.status_word(it.status),
             assumed: it.status == Status::Assumed,
             until: words.until_sentence(&it.until),
@@ -381,16 +384,6 @@ pub(crate) fn is_leg(protocol: &Protocol) -> bool {
         limit => limit.joints().into_iter().find(|it| !it.is_axial()).map(|it| it.is_leg()),
     });
     limb.unwrap_or(true)
-}
-
-/// First name and initial of the last one: a page on a phone, and a paper on a table, may be seen by others.
-pub(crate) fn short_name(name: &str) -> String {
-    let mut parts = name.split_whitespace();
-    let first = parts.next().unwrap_or_default();
-    match parts.next_back().and_then(|it| it.chars().next()) {
-        Some(initial) => format!("{first} {initial}."),
-        None => first.into(),
-    }
 }
 
 /// Language of a tag; English where there are no texts in it.

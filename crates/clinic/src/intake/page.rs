@@ -190,7 +190,7 @@ pub fn orders(desk: &Desk, typed: &Typed) -> Markup {
         section class="card" aria-labelledby="new-orders-title" {
             h2 id="new-orders-title" { (desk.say("c-new-orders")) }
             @if protocol.is_draft() { p class="alert care" { (words.draft_notice()) } }
-            @for it in &protocol.variants {
+            @for it in protocol.variants.iter().filter(|it| is_open(desk, typed, protocol, &it.name)) {
                 @let name = format!("variant.{}", it.name);
                 @let options: Vec<(String, String)> = it.choices.iter()
                     .map(|choice| (choice.clone(), variant_choice(desk, choice))).collect();
@@ -232,14 +232,33 @@ fn day_limits(desk: &Desk, typed: &Typed, protocol: &Protocol) -> Option<Envelop
         "left" => Side::Left,
         _ => return None,
     };
-    let mut orders = Orders::new(surgery, side);
+    let orders = answered(typed, protocol, Orders::new(surgery, side));
+    envelope(protocol, &orders, desk.app.today()).ok()
+}
+
+/// The orders with the answers given so far.
+fn answered(typed: &Typed, protocol: &Protocol, mut orders: Orders) -> Orders {
     for it in &protocol.variants {
         let answer = typed.value(&format!("variant.{}", it.name));
         if it.choices.iter().any(|choice| choice == answer) {
             orders.variants.insert(it.name.clone(), answer.into());
         }
     }
-    envelope(protocol, &orders, desk.app.today()).ok()
+    orders
+}
+
+/// Whether a question about the operation is still one: not where the answers to others leave nothing that depends on
+/// it, as the kind of a tear when nothing was repaired. A question on which nothing depends at all is asked.
+fn is_open(desk: &Desk, typed: &Typed, protocol: &Protocol, variant: &str) -> bool {
+    let today = desk.app.today();
+    // What depends on an answer does not depend on side and date.
+    let depends = |orders: &Orders| {
+        envelope(protocol, orders, today).map_or(true, |it| it.blocked.iter().any(|it| it.variant == variant))
+    };
+    let nothing = Orders::new(today, Side::Left);
+    let mut others = answered(typed, protocol, nothing.clone());
+    others.variants.remove(variant);
+    !depends(&nothing) || depends(&others)
 }
 
 fn restrictions(desk: &Desk, typed: &Typed, limits: &Envelope, library: &Library) -> Markup {

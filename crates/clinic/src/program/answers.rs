@@ -17,10 +17,10 @@ use maud::{Markup, html};
 use serde_json::{Map, Value, json};
 
 use crate::program::basis::plan_number;
-use crate::program::board::{Piece, card, parts, pieces, totals};
+use crate::program::board::{Piece, card, parts, pieces, state, totals};
 use crate::program::changes::{against_last, conflict};
 use crate::program::form::{Do, Form, Row};
-use crate::program::page::{Notice, draft_name, page, ready};
+use crate::program::page::{Notice, draft_name, is_late, page, ready};
 use crate::program::shelf::shelf;
 use crate::program::study::{Base, Study};
 
@@ -109,7 +109,12 @@ pub async fn open(desk: Desk, Path(id): Path<String>) -> Result<Response, Fault>
     // What was issued meanwhile and is the same is no draft any more.
     let (form, notice) = match draft.filter(|(form, _)| !form.same_program(&newest) || !form.kept.is_empty())
     {
-        Some((form, at)) => {
+        Some((mut form, at)) => {
+            // A signature is not kept: who comes back looks at the version again.
+            if form.sign {
+                form.sign = false;
+                keep(&desk, &id, &form).await?;
+            }
             let at = at.to_zoned_datetime(desk.app.config().zone.clone());
             let at = format!("{}, {}", desk.words().date_short(at.date()), at.strftime("%H:%M"));
             (form, Notice { restored: Some(at), ..Notice::default() })
@@ -191,19 +196,11 @@ pub async fn check(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
             "not_drawn": not_drawn,
             "not_simulated": rough,
             "ready": ready(&loaded, &form, &study),
-            "says": state(&desk, &study),
+            "says": state(&desk, &study, is_late(&loaded, &form)),
         })
     })
     .await?;
     Ok(Json(body).into_response())
-}
-
-/// One sentence on the whole, for those who hear the page.
-fn state(desk: &Desk, study: &Study) -> String {
-    match study.problems.len() as u32 {
-        0 => desk.say("c-program-all-within"),
-        n => desk.words().text("c-program-stands-against", &[("n", n.into())]),
-    }
 }
 
 /// `POST tight`: simulates what was not simulated yet, which takes longer than a verdict may; then as `check`.
@@ -264,7 +261,7 @@ pub async fn propose(desk: Desk, Path(id): Path<String>, fields: Fields) -> Resu
             let html = why_whole(&desk, &base, &proposal);
             (filled(&desk, &base, form, &proposal), Notice { html, restored: None })
         }
-        Err(error) => (form, refused(&not_proposed(&desk, &error))),
+        Err(error) => (form, refused(&not_proposed(&desk, &base, &error))),
     };
     keep(&desk, &id, &form).await?;
     show(desk, loaded, form, notice).await
@@ -274,12 +271,13 @@ fn refused(says: &str) -> Notice {
     Notice { html: html! { div class="alert stop" role="alert" { p { (says) } } }, restored: None }
 }
 
-fn not_proposed(desk: &Desk, error: &handrail_program::ProposeError) -> String {
+fn not_proposed(desk: &Desk, base: &Base, error: &handrail_program::ProposeError) -> String {
     use handrail_program::ProposeError::{Choice, Moves, NotAllowed, Order};
     match error {
-        NotAllowed(id) => desk
-            .words()
-            .text("c-program-propose-not-allowed", &[("id", id.as_str().into())]),
+        NotAllowed(id) => {
+            let title = desk.words().exercise_title(id, base.envelope.side);
+            desk.words().text("c-program-propose-not-allowed", &[("title", title.into())])
+        }
         Moves => desk.say("c-program-propose-moves"),
         Choice(_) | Order(_) => desk.say("c-program-propose-none"),
     }
@@ -336,7 +334,9 @@ fn why_whole(desk: &Desk, base: &Base, proposal: &Proposal) -> Markup {
     let bound = |it: &Bound| match it {
         Bound::Minutes => desk.say("c-program-bound-minutes"),
         Bound::Number => desk.say("c-program-bound-number"),
-        Bound::Ceiling(id) => words.text("c-program-bound-ceiling", &[("id", base.teller(words).limit_name(id).into())]),
+        Bound::Ceiling(id) => {
+            words.text("c-program-bound-ceiling", &[("id", base.teller(words).limit_name(id).into())])
+        }
     };
     let count = |n: usize| (n as u32).into();
     html! {

@@ -3,18 +3,18 @@
 
 use crate::gate::Desk;
 use crate::layout::svg;
-use handrail_anatomy::{Device, Side};
+use handrail_anatomy::{Device, Interval, LoadUnit, Side};
 use handrail_figures::exercise::{Captions, Drawing};
 use handrail_motion::Load;
 use handrail_motion::load::tissue_load;
 use handrail_program::moves::{MoveOver, Over};
 use handrail_program::session::Item;
-use handrail_program::{Entry, Kind, MoveRules};
+use handrail_program::{Entry, Kind, MoveRules, Reason};
 use handrail_words::Words;
 use maud::{Markup, html};
 
 use crate::program::form::{Form, Mistake, Row, Wrong, shown};
-use crate::program::study::{Problem, Studied, Study};
+use crate::program::study::{Base, Problem, Studied, Study};
 
 /// An entry of the board, in order.
 pub enum Piece {
@@ -155,15 +155,15 @@ pub fn card(desk: &Desk, study: &Study, row: &Row, draw: bool) -> Markup {
 fn fields(desk: &Desk, study: &Study, row: &Row, side: Side) -> Markup {
     let words = desk.words();
     let found = study.row(row.n);
-    let usual = found.map(|it| &it.line.dose);
-    let amount = usual.map(|it| it.amount);
+    let dose = found.map(|it| &it.line.dose);
+    let amount = dose.map(|it| it.amount);
     let (reps, seconds) = match amount {
         Some(handrail_program::Amount::Reps(it)) => (it.to_string(), String::new()),
         Some(handrail_program::Amount::Seconds(it)) => (String::new(), words.number(it, 0)),
         None => Default::default(),
     };
-    let sets = usual.map_or_else(String::new, |it| it.sets.to_string());
-    let rest = usual.map_or_else(String::new, |it| words.number(it.rest, 0));
+    let sets = dose.map_or_else(String::new, |it| it.sets.to_string());
+    let rest = dose.map_or_else(String::new, |it| words.number(it.rest, 0));
     let motion = study.base.library().exercises.get(&row.exercise);
     html! {
         div class="dose" role="group" aria-labelledby=(format!("title-{}", row.n)) {
@@ -172,7 +172,7 @@ fn fields(desk: &Desk, study: &Study, row: &Row, side: Side) -> Markup {
             (number(desk, row, "reps", "c-program-reps", &row.reps, &reps, "numeric"))
             (number(desk, row, "seconds", "c-program-seconds", &row.seconds, &seconds, "decimal"))
             (number(desk, row, "rest", "c-program-rest", &row.rest, &rest, "decimal"))
-            label { (desk.say("c-program-side"))
+            label class="wide" { (desk.say("c-program-side"))
                 select name=(row.name("side")) {
                     @for it in Side::BOTH { option value=(it.word()) selected[it == side && row.side.is_some()] { (words.side_word(it)) } }
                 }
@@ -183,6 +183,7 @@ fn fields(desk: &Desk, study: &Study, row: &Row, side: Side) -> Markup {
                 label { (parameter_name(words, &it.name)) " (" (unit_name(desk, unit)) ")"
                     input name=(row.name(&format!("p.{}", it.name))) value=(typed) inputmode="decimal" autocomplete="off"
                         placeholder=(words.number(it.usual * factor, 1));
+                    (usual(desk, "c-program-usual-exercise"))
                     span class="hint" { (words.text("c-bounds", &[("low", words.number(it.low * factor, 1).into()), ("high", words.number(it.high * factor, 1).into())])) " " (unit_name(desk, unit)) }
                 }
             }
@@ -190,10 +191,16 @@ fn fields(desk: &Desk, study: &Study, row: &Row, side: Side) -> Markup {
     }
 }
 
-fn number(desk: &Desk, row: &Row, field: &str, key: &str, value: &str, usual: &str, mode: &str) -> Markup {
+/// Says, while a field is blank, where the figure in it comes from: its look alone must not tell.
+pub fn usual(desk: &Desk, key: &str) -> Markup {
+    html! { span class="hint usual" { (desk.say(key)) } }
+}
+
+fn number(desk: &Desk, row: &Row, field: &str, key: &str, value: &str, figure: &str, mode: &str) -> Markup {
     html! {
         label { (desk.say(key))
-            input name=(row.name(field)) value=(value) placeholder=(usual) inputmode=(mode) autocomplete="off" maxlength="6";
+            input name=(row.name(field)) value=(value) placeholder=(figure) inputmode=(mode) autocomplete="off" maxlength="6";
+            (usual(desk, "c-program-usual-phase"))
         }
     }
 }
@@ -289,16 +296,19 @@ fn verdict(desk: &Desk, study: &Study, n: usize, found: Option<&Studied>, item: 
         .collect();
     let Some(row) = found else {
         return html! {
-            p { span class="verdict tag stop" { (words.kind_name(Kind::Refused)) } }
+            p { span class="verdict tag stop" { (kind(desk, Kind::Refused)) } }
             @for it in mistakes { p class="wrong" { (wrong(desk, it)) } }
         };
     };
     let verdict = &row.line.verdict;
-    let side = study.base.envelope.side;
+    let teller = study.base.teller(words);
     html! {
         p class="row" {
-            span class={ "verdict tag " (verdict.kind.id()) @if verdict.kind == Kind::Refused { " stop" } } {
-                @if verdict.waived.is_empty() { (words.kind_name(verdict.kind)) } @else { (desk.say("c-program-waived")) }
+            @if verdict.waived.is_empty() {
+                span class={ "verdict tag " (verdict.kind.id()) @if verdict.kind == Kind::Refused { " stop" } } { (kind(desk, verdict.kind)) }
+            } @else {
+                // It passes a limit, whoever answers for it: never the sign of what keeps the limits.
+                span class="verdict tag waived" { (desk.say("c-program-waived")) }
             }
             span class="side" { (words.text("c-program-side-words", &[("side", verdict.side.into())])) }
             @if let Some(robust) = row.solved.robustness().filter(|it| it.is_tight()) {
@@ -310,16 +320,21 @@ fn verdict(desk: &Desk, study: &Study, n: usize, found: Option<&Studied>, item: 
         @for it in mistakes { p class="wrong" { (wrong(desk, it)) } }
         @for it in &row.line.over { p class="wrong" { (over(desk, it)) } }
         @if verdict.kind == Kind::Refused {
-            ul class="reasons" { @for it in &verdict.reasons { li { (words.reason_sentence(it, side)) } } }
+            ul class="reasons" { @for it in &verdict.reasons { li { (reason(desk, &study.base, it)) } } }
         }
         @if let Some(it) = &verdict.limit { p class="cue" { strong { (desk.say("c-program-up-to")) " " } (words.limit_cue(it, verdict)) } }
         @for it in &verdict.waived {
-            p class="small" { (words.text("c-program-waived-by", &[("id", it.restriction.as_str().into()), ("by", it.by.as_str().into()), ("reason", it.reason.as_str().into())])) }
+            p class="small" { (words.text("c-program-waived-by", &[("limit", teller.limit_text(&it.restriction).into()), ("by", it.by.as_str().into()), ("reason", it.reason.as_str().into())])) }
         }
         @if !row.line.missing_equipment.is_empty() {
             p class="care" { (words.text("c-program-missing", &[("what", words.equipment_list(&row.line.missing_equipment).into())])) }
         }
     }
+}
+
+/// A verdict in words that stand alone.
+pub fn kind(desk: &Desk, it: Kind) -> String {
+    desk.say(&format!("c-program-kind-{}", it.id()))
 }
 
 fn detail(desk: &Desk, study: &Study, row: &Studied) -> Markup {
@@ -333,13 +348,31 @@ fn detail(desk: &Desk, study: &Study, row: &Studied) -> Markup {
         @for tissue in tissues {
             div class="small load" {
                 @match tissue_load(&row.line.motion, &study.base.body, repetition, tissue, side) {
-                    Load::Known(load) => (with_source(desk, &words.tissue_name_on_side(tissue, side), &format!("{}, {}", words.load_bounds(load.peak, load.unit()), words.basis_name(load.basis)), &load.source, load.known)),
+                    Load::Known(load) => (with_source(desk, &words.tissue_name_on_side(tissue, side), &format!("{}, {}", load_words(desk, load.peak, load.unit()), words.basis_name(load.basis)), &load.source, load.known)),
                     Load::Order { above, below, source, known, .. } => (with_source(desk, &words.tissue_name_on_side(tissue, side), &words.load_order(&above, &below, side), &source, known)),
                     Load::NotKnown(why) => p { strong { (words.tissue_name_on_side(tissue, side)) ": " } (words.text("c-load-not-known", &[("why", words.load_not_known(why).into())])) },
                 }
             }
         }
     }
+}
+
+/// A load with both bounds; nothing is said in words, not as a figure of noughts.
+pub fn load_words(desk: &Desk, load: Interval, unit: LoadUnit) -> String {
+    match load.high < 1e-6 {
+        true => desk.say("c-program-not-loaded"),
+        false => desk.words().load_bounds(load, unit),
+    }
+}
+
+/// A reason of a refusal in words, the limit by its name.
+pub fn reason(desk: &Desk, base: &Base, it: &Reason) -> String {
+    let words = desk.words();
+    let mut named = it.clone();
+    if !it.restriction.is_empty() {
+        named.restriction = base.teller(words).limit_name(&it.restriction);
+    }
+    words.reason_sentence(&named, base.envelope.side)
 }
 
 /// A load, with its source one step away.
@@ -420,7 +453,7 @@ pub fn problem(desk: &Desk, form: &Form, study: &Study, it: &Problem) -> String 
         },
         Problem::Refused(n) => {
             let reasons = study.row(*n).map(|it| it.line.verdict.reasons.as_slice()).unwrap_or_default();
-            let all: Vec<String> = reasons.iter().map(|it| words.reason_sentence(it, side)).collect();
+            let all: Vec<String> = reasons.iter().map(|it| reason(desk, &study.base, it)).collect();
             of_row(*n, format!("{}. {}", words.kind_name(Kind::Refused), all.join(" ")))
         }
         Problem::TooMany { asked, ceiling } => {
@@ -433,12 +466,12 @@ pub fn problem(desk: &Desk, form: &Form, study: &Study, it: &Problem) -> String 
                 let args = [
                     ("tissue", words.tissue_name_on_side(it.tissue, side).into()),
                     ("limit", words.exposure_amount(it.ceiling, it.tissue, it.of).into()),
-                    ("id", it.restriction.as_str().into()),
+                    ("name", study.base.teller(words).limit_name(&it.restriction).into()),
                 ];
                 words.text("c-program-exposure-not-known", &args)
             }
         },
-        Problem::Move(it) => move_over(desk, it, side),
+        Problem::Move(it) => move_over(desk, study, it),
         Problem::VisitPassed(date) => {
             words.text("c-program-visit-passed", &[("date", words.date_short(*date).into())])
         }
@@ -449,8 +482,8 @@ fn row_of(field: &str) -> Option<usize> {
     field.strip_prefix('r')?.split_once('.')?.0.parse().ok()
 }
 
-fn move_over(desk: &Desk, it: &MoveOver, side: Side) -> String {
-    let words = desk.words();
+fn move_over(desk: &Desk, study: &Study, it: &MoveOver) -> String {
+    let (words, side) = (desk.words(), study.base.envelope.side);
     let what = match &it.what {
         Over::Angle { joint, motion, limit, computed } => {
             let args = [
@@ -469,12 +502,65 @@ fn move_over(desk: &Desk, it: &MoveOver, side: Side) -> String {
     let args = [
         ("move", words.move_title(&it.kind).into()),
         ("what", what.into()),
-        ("id", it.restriction.as_str().into()),
+        ("limit", study.base.teller(words).limit_text(&it.restriction).into()),
     ];
     words.text(
         if it.restriction.is_empty() { "c-program-move-over-plain" } else { "c-program-move-over" },
         &args,
     )
+}
+
+/// The exercises that pass a limit by an override: each with the limits and by whose word.
+fn passed(desk: &Desk, study: &Study) -> Vec<String> {
+    let words = desk.words();
+    let teller = study.base.teller(words);
+    let waived = study.rows.iter().map(|it| &it.line.verdict).filter(|it| !it.waived.is_empty());
+    waived
+        .map(|verdict| {
+            let mut limits: Vec<String> =
+                verdict.waived.iter().map(|it| teller.limit_text(&it.restriction)).collect();
+            limits.dedup();
+            let by = verdict.waived.first().map_or("", |it| it.by.as_str());
+            let args = [
+                ("title", words.exercise_title(&verdict.exercise, verdict.side).into()),
+                ("limit", words.all_of(&limits).into()),
+                ("by", by.into()),
+            ];
+            words.text("c-program-waived-of", &args)
+        })
+        .collect()
+}
+
+/// How many exercises keep the limits: all of them, or all but those of an override.
+fn within(desk: &Desk, study: &Study) -> String {
+    let total = study.rows.len();
+    match study.rows.iter().filter(|it| !it.line.verdict.waived.is_empty()).count() {
+        0 => desk.say("c-program-all-within"),
+        n => {
+            let args = [("n", ((total - n) as u32).into()), ("total", (total as u32).into())];
+            desk.words().text("c-program-some-within", &args)
+        }
+    }
+}
+
+/// The whole in one or two sentences: for the card on which it is issued, and for those who hear the page.
+/// `late`: somebody changed program or limits meanwhile.
+pub fn state(desk: &Desk, study: &Study, late: bool) -> String {
+    if !study.problems.is_empty() {
+        let n = study.problems.len() as u32;
+        return desk.words().text("c-program-stands-against-above", &[("n", n.into())]);
+    }
+    if late {
+        return desk.say("c-program-late");
+    }
+    let mut out = vec![within(desk, study)];
+    let waived = passed(desk, study);
+    if !waived.is_empty() {
+        let n = waived.len() as u32;
+        out.push(desk.words().text("c-program-waived-count", &[("n", n.into())]) + ":");
+        out.push(waived.join(" "));
+    }
+    out.join(" ")
 }
 
 /// Minutes, number, and everything that stands against issuing.
@@ -498,7 +584,15 @@ pub fn totals(desk: &Desk, form: &Form, study: &Study) -> Markup {
         }
         p class="small quiet" { (words.text("c-program-ceiling-basis", &[("sets", phase.ceiling.sets.into()), ("reps", phase.ceiling.reps.into()), ("times", phase.ceiling.times_a_day.into()), ("days", phase.ceiling.days_a_week.into())])) }
         @if study.problems.is_empty() {
-            div class="alert" { p class="verdict" { strong { (desk.say("c-program-all-within")) } } p class="small" { (desk.say("c-program-all-within-but")) } }
+            @let waived = passed(desk, study);
+            div class={ "alert" @if !waived.is_empty() { " care" } } {
+                p class="verdict" { strong { (within(desk, study)) } }
+                @if !waived.is_empty() {
+                    p class="verdict" { span class="tag waived" { (words.text("c-program-waived-count", &[("n", (waived.len() as u32).into())])) } }
+                    ul { @for it in &waived { li { (it) } } }
+                }
+                p class="small" { (desk.say("c-program-all-within-but")) }
+            }
         } @else {
             div class="alert stop" {
                 p { strong { (words.text("c-program-stands-against", &[("n", (study.problems.len() as u32).into())])) } }

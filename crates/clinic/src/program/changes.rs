@@ -1,5 +1,6 @@
 //! What changed, in words: from one version to the next, and by whom since a form was begun.
 
+use crate::chart::reasons::Teller;
 use crate::gate::Desk;
 use crate::records::Loaded;
 use handrail_episode::{Entry, Fact, Program};
@@ -124,7 +125,7 @@ pub fn conflict(desk: &Desk, loaded: &Loaded, study: &Study, seen: u64) -> Optio
             ("who", record.by.name.as_str().into()),
             ("date", date.into()),
             ("time", at.strftime("%H:%M").to_string().into()),
-            ("what", did(words, &it.fact).into()),
+            ("what", did(words, &study.base.teller(words), &it.fact).into()),
         ];
         Some(words.text("c-program-changed-by", &args))
     };
@@ -181,9 +182,8 @@ fn side_by_side(desk: &Desk, study: &Study, theirs: &Program) -> Markup {
     let row = |name: String, a: String, b: String| {
         html! {
             tr class=[(a != b).then_some("differs")] {
-                th scope="row" { (name) }
+                th scope="row" { (name) @if a != b { " " span class="tag" { (desk.say("c-program-differs")) } } }
                 td { (a) } td { (b) }
-                td { @if a != b { span class="tag" { (desk.say("c-program-differs")) } } }
             }
         }
     };
@@ -195,7 +195,6 @@ fn side_by_side(desk: &Desk, study: &Study, theirs: &Program) -> Markup {
                     th scope="col" { (desk.say("c-program-exercise")) }
                     th scope="col" { (words.text("c-program-theirs", &[("n", theirs.version.into()), ("by", theirs.by.as_str().into())])) }
                     th scope="col" { (desk.say("c-program-yours")) }
-                    th scope="col" { (desk.say("c-program-difference")) }
                 } }
                 tbody {
                     (row(desk.say("c-program-rhythm"), rhythm(theirs), rhythm(mine)))
@@ -214,23 +213,20 @@ fn side_by_side(desk: &Desk, study: &Study, theirs: &Program) -> Markup {
 }
 
 /// What an entry does, as the end of "who, when: ...".
-fn did(words: &Words, fact: &Fact) -> String {
-    let id = |key: &str, id: &str| words.text(key, &[("id", id.into())]);
+fn did(words: &Words, teller: &Teller<'_>, fact: &Fact) -> String {
+    let limit = |key: &str, id: &str| words.text(key, &[("limit", teller.limit_text(id).into())]);
     match fact {
         Fact::Program(it) => words.text("c-program-did-program", &[("n", it.version.into())]),
         Fact::Order(it) => {
-            let args = [
-                ("id", it.id.as_str().into()),
-                ("limit", format!("{}: {}", words.limit_on(&it.limit), words.limit_value(&it.limit)).into()),
-            ];
-            words.text("c-program-did-order", &args)
+            let says = format!("{}: {}", words.limit_on(&it.limit), words.limit_value(&it.limit));
+            words.text("c-program-did-order", &[("limit", says.into())])
         }
-        Fact::Confirmation(it) => id("c-program-did-confirmed", &it.restriction),
+        Fact::Confirmation(it) => limit("c-program-did-confirmed", &it.restriction),
         Fact::Act(_) => words.text("c-program-did-act", &[]),
         Fact::Operation(_) => words.text("c-program-did-operation", &[]),
         Fact::Body(..) => words.text("c-program-did-body", &[]),
         Fact::Home(_) => words.text("c-program-did-home", &[]),
-        Fact::Waiver(it) => id("c-program-did-waiver", &it.restriction),
+        Fact::Waiver(it) => limit("c-program-did-waiver", &it.restriction),
         Fact::Withdrawn(_) => words.text("c-program-did-withdrawn", &[]),
         _ => words.text("c-program-did-corrected", &[]),
     }

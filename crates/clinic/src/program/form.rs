@@ -177,9 +177,9 @@ pub fn shown(parameter: &Parameter) -> (f64, &str) {
 }
 
 impl Form {
-    /// The form of a program version.
+    /// The form of a program version. It is not signed: the tick says that a person has checked what is new.
     pub fn of_program(program: Option<&Program>, library: &Library, words: &Words, seen: u64) -> Form {
-        let mut out = Form { seen, sign: true, minutes: USUAL_MINUTES.into(), ..Form::default() };
+        let mut out = Form { seen, minutes: USUAL_MINUTES.into(), ..Form::default() };
         let Some(program) = program else { return out };
         let count = |it: Option<u32>| it.map_or_else(String::new, |it| it.to_string());
         let number = |it: Option<f64>| it.map_or_else(String::new, |it| words.number(it, 1));
@@ -312,11 +312,12 @@ impl Form {
                 let kept = Form { kept: String::new(), ..out }.draft();
                 out = Form { kept, ..newest.clone() };
             }
-            Do::Mine => out.seen = newest.seen,
+            // What was checked and signed before the change is not what is issued now.
+            Do::Mine => out = Form { seen: newest.seen, sign: false, ..out },
             Do::Back => {
                 let seen = out.seen;
                 if let Some(kept) = Form::of_draft(&out.kept) {
-                    out = Form { seen, kept: String::new(), ..kept };
+                    out = Form { seen, sign: false, kept: String::new(), ..kept };
                 }
             }
         }

@@ -8,7 +8,7 @@ use handrail_anatomy::Side;
 use handrail_protocol::Status;
 use maud::{Markup, html};
 
-use crate::program::board::{Piece, card, pieces, totals};
+use crate::program::board::{Piece, card, pieces, state, totals, usual};
 use crate::program::changes::{against_last, conflict};
 use crate::program::form::Form;
 use crate::program::shelf::shelf;
@@ -138,7 +138,7 @@ pub fn page(desk: &Desk, loaded: &Loaded, form: &Form, study: &Study, notice: &N
                     h2 id="shelf" tabindex="-1" { (desk.say("c-program-shelf")) }
                     div class="find" data-find-box hidden {
                         label { (desk.say("c-program-find")) input type="search" data-find autocomplete="off"; }
-                        p class="small quiet" role="status" data-found {}
+                        p class="small quiet" role="status" data-found=(words.text("c-program-found", &[("n", "{n}".into())])) {}
                     }
                     div id="picks" { (shelf(desk, &study.base, form)) }
                 }
@@ -153,8 +153,8 @@ fn rhythm(desk: &Desk, form: &Form, study: &Study) -> Markup {
     let dosage = &study.base.phase().dosage;
     html! {
         div class="dose card" role="group" aria-label=(desk.say("c-program-rhythm")) {
-            label { (desk.say("c-program-times")) input name="times" value=(form.times) placeholder=(dosage.times_a_day) inputmode="numeric" maxlength="3" autocomplete="off"; }
-            label { (desk.say("c-program-days")) input name="days" value=(form.days) placeholder=(dosage.days_a_week) inputmode="numeric" maxlength="3" autocomplete="off"; }
+            label { (desk.say("c-program-times")) input name="times" value=(form.times) placeholder=(dosage.times_a_day) inputmode="numeric" maxlength="3" autocomplete="off"; (usual(desk, "c-program-usual-phase")) }
+            label { (desk.say("c-program-days")) input name="days" value=(form.days) placeholder=(dosage.days_a_week) inputmode="numeric" maxlength="3" autocomplete="off"; (usual(desk, "c-program-usual-phase")) }
             p class="hint" { (desk.say("c-program-blank")) }
         }
     }
@@ -196,7 +196,7 @@ fn issue_box(desk: &Desk, loaded: &Loaded, here: &str, form: &Form, study: &Stud
             label class="tick" { input type="checkbox" name="sign" value="1" checked[form.sign]; (words.text("c-program-sign", &[("name", desk.staff.name.as_str().into())])) }
             p class="hint" { (desk.say("c-program-sign-hint")) }
             @if let Some(held) = held { p class="small" { (words.text("c-program-held", &[("n", held.into())])) } }
-            p id="state" class="small" role="status" {}
+            p id="state" class="small" role="status" { (state(desk, study, is_late(loaded, form))) }
             div class="row" {
                 button id="issue-button" class="main" formaction={ (here) "/issue" } disabled[!ready(loaded, form, study)] { (words.text("c-program-issue", &[("n", study.program.version.into())])) }
                 button name="do" value="check" { (desk.say("c-program-check")) }
@@ -209,7 +209,12 @@ fn issue_box(desk: &Desk, loaded: &Loaded, here: &str, form: &Form, study: &Stud
 
 /// Whether the form may be issued as it stands.
 pub fn ready(loaded: &Loaded, form: &Form, study: &Study) -> bool {
-    study.problems.is_empty() && crate::program::basis::since(loaded, form.seen).is_empty()
+    study.problems.is_empty() && !is_late(loaded, form)
+}
+
+/// Whether program or limits were changed since the form was begun.
+pub fn is_late(loaded: &Loaded, form: &Form) -> bool {
+    !crate::program::basis::since(loaded, form.seen).is_empty()
 }
 
 /// All versions, newest first; all but the newest are marked superseded.
@@ -224,18 +229,19 @@ fn versions(desk: &Desk, loaded: &Loaded) -> Markup {
                 div class="scroll" tabindex="0" role="region" aria-labelledby="versions" {
                     table {
                         caption id="versions" class="unseen" { (desk.say("c-program-versions-caption")) }
-                        thead { tr { th scope="col" { (desk.say("c-program-version")) } th scope="col" { (desk.say("c-program-issued-on")) } th scope="col" { (desk.say("c-program-signed")) } th scope="col" { (desk.say("c-program-until")) } th scope="col" { (desk.say("c-program-state")) } } }
+                        thead { tr { th scope="col" { (desk.say("c-program-version")) } th scope="col" { (desk.say("c-program-issued-on")) } th scope="col" { (desk.say("c-program-signed")) } th scope="col" { (desk.say("c-program-until")) } } }
                         tbody {
                             @for (index, it) in list.iter().enumerate().rev() {
                                 tr {
-                                    th scope="row" { (it.version) }
+                                    th scope="row" { (it.version)
+                                        span class="small quiet state" {
+                                            @match list.get(index + 1) { Some(next) => (words.text("c-program-superseded", &[("n", next.version.into())])), None => (desk.say("c-program-newest")) }
+                                            @if held == Some(it.version) { " · " (desk.say("c-program-is-held")) }
+                                        }
+                                    }
                                     td { (words.date_short(it.issued)) ", " (it.by) }
                                     td { @match &it.signed_by { Some(by) => (by), None => span class="tag assumed" { (desk.say("c-program-draft")) } } }
                                     td { @if let Some(until) = it.valid_until { (words.date_short(until)) } }
-                                    td {
-                                        @match list.get(index + 1) { Some(next) => (words.text("c-program-superseded", &[("n", next.version.into())])), None => (desk.say("c-program-newest")) }
-                                        @if held == Some(it.version) { " · " (desk.say("c-program-is-held")) }
-                                    }
                                 }
                             }
                         }

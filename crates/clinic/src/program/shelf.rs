@@ -10,6 +10,7 @@ use handrail_motion::NotKnown;
 use handrail_program::{Kind, Ladder, Rung};
 use maud::{Markup, PreEscaped, html};
 
+use crate::program::board::{self, kind};
 use crate::program::form::Form;
 use crate::program::study::{Base, Solved};
 
@@ -105,7 +106,7 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
                 }
                 (scale.bar(it.load.peak, it.over, it.in_program))
                 p class="small" {
-                    (words.load_bounds(it.load.peak, unit)) ", " (words.basis_name(it.load.basis)) " [" (place(it)) "]"
+                    (board::load_words(desk, it.load.peak, unit)) ", " (words.basis_name(it.load.basis)) " [" (place(it)) "]"
                     @if it.over { " · " (desk.say("c-ladder-over")) }
                     @else if it.kind == Kind::Refused { " · " (desk.say("c-ladder-refused")) }
                     @else if it.kind == Kind::Limited { " · " (desk.say("c-ladder-limited")) }
@@ -144,10 +145,11 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
                 }
             }
             @if !over.is_empty() { ol class="rungs" reversed { @for it in &over[over.len().saturating_sub(NEAR)..] { (rung(it)) } } }
-            p class="ceiling" { (ceiling) }
+            p class={ "ceiling" @if ladder.ceiling.is_none() { " none" } } { (ceiling) }
+            p class="small" { (desk.say("c-ladder-all-limits")) }
             @if !below.is_empty() { ol class="rungs" reversed { @for it in below { (rung(it)) } } }
             @if !ladder.ordered.is_empty() {
-                h4 { (desk.say("c-ladder-order-heading")) }
+                h4 { (desk.say("c-program-order-heading")) }
                 ul class="small" { @for it in &ladder.ordered { li { (title(desk, base, &it.exercise)) ": " (words.load_order(&it.above, &it.below, ladder.side)) " (" (it.source) ")" } } }
             }
             @if !ladder.unknown.is_empty() {
@@ -159,7 +161,6 @@ fn ladder(desk: &Desk, base: &Base, ladder: &Ladder, chosen: &BTreeSet<&str>, in
                     }
                 }
             }
-            p class="small" { (desk.say("c-ladder-all-limits")) }
             @if !sources.is_empty() {
                 details { summary { (desk.say("c-ladder-sources")) } ol class="small" { @for it in &sources { li { (it) } } } }
             }
@@ -242,7 +243,7 @@ fn pick(desk: &Desk, base: &Base, plan: &Plan<'_>, it: &Solved, chosen: &BTreeSe
                 (add(desk, &name, id, chosen.contains(id.as_str())))
             }
             p class="small quiet" {
-                (words.kind_name(it.verdict.kind)) " · " (words.posture_name(&it.motion.posture.id)) " · " (goals.join(", "))
+                (kind(desk, it.verdict.kind)) " · " (words.posture_name(&it.motion.posture.id)) " · " (goals.join(", "))
                 @if base.phase().exercises.contains(id) { " · " (desk.say("c-program-named")) }
                 @if !missing.is_empty() { " · " (words.text("c-program-missing", &[("what", words.equipment_list(&missing).into())])) }
             }
@@ -251,7 +252,7 @@ fn pick(desk: &Desk, base: &Base, plan: &Plan<'_>, it: &Solved, chosen: &BTreeSe
 }
 
 fn refusal(desk: &Desk, base: &Base, it: &Solved) -> Markup {
-    let (words, id) = (desk.words(), &it.verdict.exercise);
+    let id = &it.verdict.exercise;
     let name = title(desk, base, id);
     let waivable = crate::program::study::may_be_waived(&it.verdict);
     html! {
@@ -261,7 +262,7 @@ fn refusal(desk: &Desk, base: &Base, it: &Solved) -> Markup {
                 @if waivable { (add(desk, &name, id, false)) }
             }
             @if waivable { p class="small" { (desk.say("c-program-may-override")) } }
-            ul class="small reasons" { @for reason in &it.verdict.reasons { li { (words.reason_sentence(reason, base.envelope.side)) } } }
+            ul class="small reasons" { @for reason in &it.verdict.reasons { li { (board::reason(desk, base, reason)) } } }
         }
     }
 }

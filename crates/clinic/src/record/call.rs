@@ -10,7 +10,7 @@ use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use handrail_episode::{Contact, Diary, Episode, Fact, Numbered, SignUrgency};
-use handrail_words::{Urgency, WarnGroup};
+use handrail_words::WarnGroup;
 use maud::{Markup, html};
 
 use crate::record::asked::{Asked, Wrong};
@@ -27,23 +27,66 @@ fn group_of(desk: &Desk, episode: &Episode, urgency: SignUrgency) -> Option<Warn
     groups.into_iter().find(|it| diary::urgency(it.urgency) == urgency)
 }
 
-/// Numbers to call, the emergency number first where it is an emergency.
-fn numbers(desk: &Desk, episode: &Episode, urgency: SignUrgency) -> Markup {
+/// Whom the clinician informs, first things first. The record holds no phone numbers of people: that is said, so that
+/// nobody takes the clinic's own number for theirs.
+fn whom(desk: &Desk, episode: &Episode, urgency: Option<SignUrgency>) -> Markup {
+    let person = |key: &str, name: &str, first: bool| {
+        html! {
+            li class=[first.then_some("first")] {
+                span { (desk.say(key)) } strong { (name) } span class="small" { (desk.say("c-record-call-no-phone")) }
+            }
+        }
+    };
+    let number = |first: bool| {
+        html! {
+            li class=[first.then_some("first")] {
+                span { (desk.say("c-record-call-emergency")) } strong { (episode.clinic.emergency) }
+            }
+        }
+    };
+    let (surgeon, patient) = (episode.operation.surgeon.as_str(), episode.patient.name.as_str());
+    let emergency = urgency == Some(SignUrgency::Emergency);
+    let today = urgency == Some(SignUrgency::SameDay);
+    html! {
+        h3 { (desk.say("c-record-call-whom")) }
+        ol class="rec-numbers" {
+            @if emergency { (number(true)) }
+            @if today { (person("c-record-call-surgeon", surgeon, true)) }
+            (person("c-record-call-patient", patient, !emergency && !today))
+            @if !today { (person("c-record-call-surgeon", surgeon, false)) }
+            @if urgency.is_some() && !emergency { (number(false)) }
+        }
+    }
+}
+
+/// What the patient was told, marked as such: it speaks to the patient, and the numbers in it are the patient's to call.
+fn told_to_patient(desk: &Desk, episode: &Episode, group: &WarnGroup) -> Markup {
     let clinic = &episode.clinic;
-    let mut all = [
+    let numbers = [
         ("c-record-call-emergency", &clinic.emergency),
         ("c-record-call-clinic", &clinic.phone),
         ("c-record-call-night", &clinic.out_of_hours),
     ];
-    if urgency != SignUrgency::Emergency {
-        all.rotate_left(1);
-    }
     html! {
-        ol class="rec-numbers" {
-            @for (index, (key, number)) in all.iter().enumerate() {
-                li class=[(index == 0).then_some("first")] { span { (desk.say(key)) } strong { (number) } }
+        section class="rec-told" aria-labelledby="told-patient" {
+            h3 id="told-patient" { (desk.say("c-record-call-patient-page")) }
+            blockquote {
+                p { strong { (group.title) } }
+                p { (diary::action(group, episode)) }
+                ul class="small" { @for (key, number) in &numbers { li { (desk.say(key)) ": " (number) } } }
             }
         }
+    }
+}
+
+/// What was reported, for which day and how it came in.
+fn reported(desk: &Desk, diary: &Diary) -> Markup {
+    let words = desk.words();
+    let source = desk.say(&format!("c-record-source-{}", diary.source.id().replace(' ', "-")));
+    let args = [("date", words.date_long(diary.on).into()), ("source", source.into())];
+    html! {
+        p { (words.text("c-record-call-reported", &args)) }
+        ul { @for sign in &diary.signs { li { strong { (sign.says) } " (" (diary::urgency_name(desk, sign.urgency)) ")" } } }
     }
 }
 
@@ -124,13 +167,13 @@ fn shown(
 ) -> Result<Markup, Fault> {
     let words = desk.words();
     let episode = &loaded.episode;
-    let diary = &diary_of(episode, number)?.fact;
-    let worst = diary.worst_sign().map(|it| it.urgency);
+    let entry = &diary_of(episode, number)?.fact;
+    let worst = entry.worst_sign().map(|it| it.urgency);
     let urgency = worst.unwrap_or(SignUrgency::NextVisit);
     let group = group_of(desk, episode, urgency);
-    let title = match (&group, worst) {
-        (Some(group), Some(_)) => group.title.clone(),
-        _ => desk.say("c-record-call-pain"),
+    let title = match worst {
+        Some(worst) => desk.say(&format!("c-record-call-urgency-{}", diary::urgency_key(worst))),
+        None => desk.say("c-record-call-pain"),
     };
     let library = desk.library();
     let protocol = crate::record::forms::protocol(library, loaded)?;
@@ -146,14 +189,17 @@ fn shown(
             (head::band(words, episode, &desk.say("c-record-call-title"), desk.app.today()))
             section class="card rec-alarm" {
                 h2 { (title) }
-                ul { @for sign in &diary.signs { li { (sign.says) } } }
-                @if diary.signs.is_empty() { p { (desk.say("c-record-call-pain-hint")) } }
-                @if let (Some(group), Some(_)) = (&group, worst) {
-                    p class="rec-do" { (diary::action(group, episode)) }
+                @match worst {
+                    Some(worst) => {
+                        (reported(desk, entry))
+                        p class="rec-do" { (diary::to_do(desk, episode, worst)) }
+                    },
+                    None => p { (desk.say("c-record-call-pain-hint")) },
                 }
-                (numbers(desk, episode, urgency))
-                @if group.as_ref().is_some_and(|it| it.urgency != Urgency::NextVisit) { p { (desk.say("c-record-call-stop")) } }
+                (whom(desk, episode, worst))
+                @if worst.is_some_and(|it| it != SignUrgency::NextVisit) { p { strong { (desk.say("c-record-call-stop")) } } }
                 p class="quiet" { (desk.say("c-record-call-still")) }
+                @if let (Some(group), Some(_)) = (&group, worst) { (told_to_patient(desk, episode, group)) }
             }
             section class="card" id="contact" tabindex="-1" {
                 h2 { (desk.say("c-record-who-was-told")) }

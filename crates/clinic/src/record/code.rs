@@ -70,7 +70,10 @@ fn to_diary(desk: &Desk, loaded: &Loaded, log: &SessionLog) -> Diary {
         let known = groups.iter().find(|it| it.urgency.id() == id).or(groups.first());
         diary.signs.extend(known.map(|it| Sign {
             urgency: diary::urgency(it.urgency),
-            says: words.text("c-record-sign-of-group", &[("group", it.title.clone().into())]),
+            says: words.text(
+                "c-record-sign-of-group",
+                &[("group", diary::urgency_name(desk, diary::urgency(it.urgency)).into())],
+            ),
         }));
     }
     diary.signs.sort_by_key(|it| it.urgency);

@@ -1,6 +1,8 @@
 //! The limits of a day before and after a change, so that what becomes looser is seen before it is written.
 
-use handrail_protocol::{Envelope, EnvelopeError, InForce, Limit, Orders, Protocol, envelope};
+use handrail_protocol::{
+    Envelope, EnvelopeError, InForce, Limit, Note, Orders, Protocol, day_after_surgery, envelope,
+};
 use handrail_words::Words;
 use jiff::civil::Date;
 use maud::{Markup, html};
@@ -46,6 +48,8 @@ pub struct Row {
     pub before: Option<Limit>,
     /// Limit after.
     pub after: Option<Limit>,
+    /// Day before which the limit was not planned to give way, where it gives way before it.
+    pub planned: Option<Date>,
 }
 
 /// Everything that changes on a day.
@@ -55,6 +59,8 @@ pub struct Comparison {
     pub on: Date,
     /// Phase before and after.
     pub phase: (String, String),
+    /// Planned first day of the phase after, where it begins before it.
+    pub phase_planned: Option<Date>,
     /// Limits that change, the looser ones first.
     pub rows: Vec<Row>,
     /// Limits that stay as they are.
@@ -76,13 +82,14 @@ pub fn compare(
 
 fn of(before: &Envelope, after: &Envelope) -> Comparison {
     let covers = |list: &[InForce], limit: &Limit| list.iter().any(|it| it.limit.implies(limit));
-    let lost: Vec<&Limit> =
-        before.in_force.iter().map(|it| &it.limit).filter(|it| !covers(&after.in_force, it)).collect();
+    let lost: Vec<&InForce> =
+        before.in_force.iter().filter(|it| !covers(&after.in_force, &it.limit)).collect();
     let gained: Vec<&Limit> =
         after.in_force.iter().map(|it| &it.limit).filter(|it| !covers(&before.in_force, it)).collect();
     let mut rows = Vec::new();
     let mut paired: Vec<&Limit> = Vec::new();
-    for old in &lost {
+    for in_force in &lost {
+        let old = &in_force.limit;
         let same_thing = |it: &&Limit| it.same_quantity(old) || it.same_subject(old);
         let weaker = after.in_force.iter().map(|it| &it.limit).find(|it| same_thing(it) && old.implies(it));
         let other = gained.iter().copied().find(same_thing);
@@ -92,18 +99,25 @@ fn of(before: &Envelope, after: &Envelope) -> Comparison {
             (None, None) => (Becomes::Free, None),
         };
         paired.extend(now);
-        rows.push(Row { becomes, before: Some((*old).clone()), after: now.cloned() });
+        let planned = in_force.until.earliest.filter(|it| *it > before.on);
+        rows.push(Row { becomes, before: Some(old.clone()), after: now.cloned(), planned });
     }
     for new in gained.iter().filter(|it| !paired.contains(it)) {
         let mut earlier = before.in_force.iter().map(|it| &it.limit);
         let earlier = earlier.find(|it| new.implies(it) && (it.same_quantity(new) || it.same_subject(new)));
         let becomes = if earlier.is_some() { Becomes::Stricter } else { Becomes::New };
-        rows.push(Row { becomes, before: earlier.cloned(), after: Some((*new).clone()) });
+        rows.push(Row { becomes, before: earlier.cloned(), after: Some((*new).clone()), planned: None });
     }
     rows.sort_by_key(|it| !it.becomes.loosens());
     Comparison {
         on: before.on,
         phase: (before.phase.id.clone(), after.phase.id.clone()),
+        phase_planned: after.notes.iter().find_map(|it| match it {
+            Note::PhaseEarly { phase, planned } if *phase == after.phase.id && *planned > after.on => {
+                Some(*planned)
+            }
+            _ => None,
+        }),
         rows,
         same: before.in_force.len() - lost.len(),
     }
@@ -130,7 +144,7 @@ impl Comparison {
                     p { (words.text("c-record-compare-phase", &[
                         ("from", words.phase_name(protocol, &self.phase.0).into()),
                         ("to", words.phase_name(protocol, &self.phase.1).into()),
-                    ])) }
+                    ])) @if let Some(planned) = self.phase_planned { " " strong { (early(words, self.on, planned)) } } }
                 }
                 @if self.rows.is_empty() { p { (words.text("c-record-compare-none", &[])) } }
                 @else {
@@ -141,7 +155,7 @@ impl Comparison {
                             th scope="col" { (words.text("c-record-after", &[])) }
                             th scope="col" { (words.text("c-record-becomes", &[])) }
                         } }
-                        tbody { @for row in &self.rows { (row_shown(words, row)) } }
+                        tbody { @for row in &self.rows { (row_shown(words, self.on, row)) } }
                     }
                 }
                 p class="quiet" { (words.text("c-record-compare-same", &[("n", (self.same as f64).into())])) }
@@ -150,7 +164,14 @@ impl Comparison {
     }
 }
 
-fn row_shown(words: &Words, row: &Row) -> Markup {
+/// The planned day, and how many days before it something gives way.
+fn early(words: &Words, on: Date, planned: Date) -> String {
+    let days = day_after_surgery(on, planned).unsigned_abs();
+    let args = [("date", words.date_short(planned).into()), ("n", days.into())];
+    words.text("c-record-compare-early", &args)
+}
+
+fn row_shown(words: &Words, day: Date, row: &Row) -> Markup {
     let value = |it: &Option<Limit>| {
         it.as_ref().map_or_else(|| words.text("c-record-not-limited", &[]), |it| words.limit_value(it))
     };
@@ -162,6 +183,7 @@ fn row_shown(words: &Words, row: &Row) -> Markup {
             td data-label=(words.text("c-record-after", &[])) { (value(&row.after)) }
             td data-label=(words.text("c-record-becomes", &[])) {
                 span class={ "tag " (if row.becomes.loosens() { "stop" } else { "" }) } { (words.text(row.becomes.key(), &[])) }
+                @if let Some(planned) = row.planned { " " strong class="rec-early" { (early(words, day, planned)) } }
             }
         }
     }
@@ -226,5 +248,46 @@ mod tests {
             reason: Some("criteria met".into()),
         });
         assert!(compare(&protocol, &before, &after, on).unwrap().loosens());
+    }
+
+    #[test]
+    fn what_gives_way_before_its_planned_day_says_so() {
+        let protocol = protocol();
+        let before = Orders::new(date(2026, 11, 1), Side::Left);
+        let on = date(2026, 11, 3);
+        let today = envelope(&protocol, &before, on).unwrap();
+        let mut lifted = 0;
+        for limit in today.in_force.iter().filter(|it| it.until.earliest.is_some_and(|day| day > on)) {
+            let mut after = before.clone();
+            after.acts.push(Act {
+                kind: ActKind::Release { restriction: limit.id.clone() },
+                by: "Dr. Invented".into(),
+                on,
+                document: None,
+                reason: Some("heals as planned".into()),
+            });
+            let seen = compare(&protocol, &before, &after, on).unwrap();
+            // Where another limit says the same, nothing gives way.
+            let Some(row) = seen.rows.iter().find(|it| it.before.as_ref() == Some(&limit.limit)) else {
+                continue;
+            };
+            assert_eq!(row.planned, limit.until.earliest, "{}", limit.id);
+            lifted += 1;
+            let back = compare(&protocol, &after, &before, on).unwrap();
+            assert!(back.rows.iter().all(|it| it.planned.is_none()), "what becomes stricter is never early");
+        }
+        assert!(lifted > 0, "no limit of this protocol has a planned day");
+
+        let phase = &protocol.phases[1];
+        let mut begun = before.clone();
+        begun.acts.push(Act {
+            kind: ActKind::BeginPhase { phase: phase.id.clone() },
+            by: "Dr. Invented".into(),
+            on,
+            document: None,
+            reason: Some("criteria met".into()),
+        });
+        let seen = compare(&protocol, &before, &begun, on).unwrap();
+        assert!(seen.phase_planned.is_some_and(|it| it > on), "{:?}", seen.phase_planned);
     }
 }

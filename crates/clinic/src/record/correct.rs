@@ -2,6 +2,7 @@
 
 use crate::Right;
 use crate::assets::asset;
+use crate::chart::reasons::Teller;
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
@@ -74,6 +75,7 @@ fn shown(
     let words = desk.words();
     let entry = entry_of(loaded, number)?;
     let record = loaded.record(number).ok_or(Fault::NotFound)?;
+    let teller = Teller::of(words, desk.library(), &loaded.episode, desk.app.today());
     let later = loaded.entries.iter().find(|it| it.supersedes == Some(number));
     let may = right(&entry.fact).is_some_and(|it| desk.may(it));
     let title = words.text("c-record-correct-title", &[("number", (number as f64).into())]);
@@ -90,7 +92,7 @@ fn shown(
             section class="card" {
                 h2 { (desk.say("c-record-as-written")) }
                 p class="quiet" { (words.text("c-record-written-by", &args)) }
-                (describe::list(words, loaded, &entry.fact))
+                (describe::list(&teller, loaded, &entry.fact))
                 @if let Some(before) = entry.supersedes {
                     p { a href={ "/e/" (loaded.id) "/record/correct/" (before) } { (words.text("c-record-in-place-of", &[("number", (before as f64).into())])) } }
                 }
@@ -146,7 +148,7 @@ fn inputs(desk: &Desk, loaded: &Loaded, fact: &Fact, fields: &Fields) -> Markup 
                         input name="value-new" inputmode="decimal" required value=(typed_or(fields, "value-new", &value)); }
                     (choose(&desk.say("c-record-side-of"), "side-new", typed_or(fields, "side-new", side), Some(&desk.say("c-record-side-none")), &sides))
                     @if matches!(quantity(&it.what).map(|it| it.kind), Some(Of::Angle { drive: "", .. })) {
-                        (choose(&desk.say("c-record-drive"), "drive-new", typed_or(fields, "drive-new", it.drive.map_or("", |it| it.id())), Some(&desk.say("c-record-drive-blank")), &drives))
+                        (choose(&desk.say("c-record-drive"), "drive-new", typed_or(fields, "drive-new", it.drive.map_or("", |it| it.id())), Some(&desk.say("c-record-drive-choose")), &drives))
                     }
                     (field(&desk.say("c-record-on"), "on", Kind::Date, typed_or(fields, "on", &on), true))
                     (field(&desk.say("c-record-method"), "method", Kind::Text, typed_or(fields, "method", it.method.as_deref().unwrap_or("")), false))

@@ -1,5 +1,6 @@
 //! An entry in words: what it says, for the page that confirms it and the page that corrects it.
 
+use crate::chart::reasons::Teller;
 use crate::records::Loaded;
 use handrail_episode::{DecisionKind, Diary, Fact, MessageFrom, Morning, Swelling};
 use handrail_protocol::ActKind;
@@ -22,8 +23,9 @@ fn side(words: &Words, it: handrail_anatomy::Side) -> String {
     words.text("c-record-side", &[("side", it.into())])
 }
 
-/// Labels and values of a fact.
-pub fn lines(words: &Words, loaded: &Loaded, fact: &Fact) -> Vec<(String, String)> {
+/// Labels and values of a fact; limits, phases and criteria by their names.
+pub fn lines(teller: &Teller<'_>, loaded: &Loaded, fact: &Fact) -> Vec<(String, String)> {
+    let words = teller.words;
     let say = |key: &str| words.text(key, &[]);
     let mut out: Vec<(String, String)> = Vec::new();
     let mut add = |key: &str, value: String| {
@@ -35,7 +37,7 @@ pub fn lines(words: &Words, loaded: &Loaded, fact: &Fact) -> Vec<(String, String
         Fact::Measure(it) => {
             add("c-record-what", names::measure(words, &it.what));
             add("c-record-side-of", it.side.map_or_else(String::new, |it| side(words, it)));
-            add("c-record-value", names::value(words, it.value, &it.unit));
+            add("c-record-value", names::measured(words, &it.what, it.value, &it.unit));
             add("c-record-drive", it.drive.map_or_else(String::new, |it| words.drive_name(it)));
             add("c-record-method", it.method.clone().unwrap_or_default());
             add("c-record-on", words.date_short(it.on));
@@ -81,19 +83,23 @@ pub fn lines(words: &Words, loaded: &Loaded, fact: &Fact) -> Vec<(String, String
         Fact::Decision(it) => {
             add("c-record-on", words.date_short(it.on));
             add("c-record-decision", say(decision(it.kind)));
-            add("c-record-criteria", it.criteria.join(", "));
+            let names: Vec<String> = it.criteria.iter().map(|id| teller.criterion_name(id)).collect();
+            add("c-record-criteria", names.join("; "));
             add("c-record-reason", it.reason.clone());
             add("c-record-by", it.by.clone());
         }
         Fact::Confirmation(it) => {
-            add("c-record-restriction", it.restriction.clone());
+            add("c-record-restriction", teller.limit_text(&it.restriction));
             add("c-record-by-whom", it.by.clone());
             add("c-record-on", words.date_short(it.on));
             add("c-record-document", it.document.clone());
         }
         Fact::Order(it) => {
             add("c-record-limit", format!("{}: {}", words.limit_on(&it.limit), words.limit_value(&it.limit)));
-            add("c-record-replaces", it.replaces.clone().unwrap_or_default());
+            add(
+                "c-record-replaces",
+                it.replaces.as_ref().map_or_else(String::new, |id| teller.limit_text(id)),
+            );
             add("c-record-by-whom", it.by.clone());
             add("c-record-document", it.document.clone());
             add("c-record-from-day", words.date_short(it.from));
@@ -101,7 +107,7 @@ pub fn lines(words: &Words, loaded: &Loaded, fact: &Fact) -> Vec<(String, String
         }
         Fact::Act(it) => {
             match &it.kind {
-                ActKind::Release { restriction } => add("c-record-lifted", restriction.clone()),
+                ActKind::Release { restriction } => add("c-record-lifted", teller.limit_text(restriction)),
                 ActKind::BeginPhase { phase } => {
                     add("c-record-begun", words.phase_name(&loaded.episode.operation.protocol, phase));
                 }
@@ -118,7 +124,7 @@ pub fn lines(words: &Words, loaded: &Loaded, fact: &Fact) -> Vec<(String, String
         }
         Fact::Waiver(it) => {
             add("c-record-exercise", diary::exercise(words, &loaded.episode, &it.exercise));
-            add("c-record-restriction", it.restriction.clone());
+            add("c-record-restriction", teller.limit_text(&it.restriction));
             add("c-record-reason", it.reason.clone());
             add("c-record-by", it.by.clone());
         }
@@ -181,10 +187,10 @@ fn diary_lines(words: &Words, loaded: &Loaded, it: &Diary) -> Vec<(String, Strin
 }
 
 /// A fact as a list.
-pub fn list(words: &Words, loaded: &Loaded, fact: &Fact) -> Markup {
+pub fn list(teller: &Teller<'_>, loaded: &Loaded, fact: &Fact) -> Markup {
     html! {
         dl class="rec-facts" {
-            @for (label, value) in lines(words, loaded, fact) { div { dt { (label) } dd { (value) } } }
+            @for (label, value) in lines(teller, loaded, fact) { div { dt { (label) } dd { (value) } } }
         }
     }
 }

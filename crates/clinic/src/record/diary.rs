@@ -68,7 +68,30 @@ pub fn urgency(it: Urgency) -> SignUrgency {
     }
 }
 
-/// What to do, with the numbers filled in.
+/// End of the keys of the texts on an urgency.
+pub fn urgency_key(it: SignUrgency) -> &'static str {
+    match it {
+        SignUrgency::Emergency => "emergency",
+        SignUrgency::SameDay => "same-day",
+        SignUrgency::NextVisit => "next-visit",
+    }
+}
+
+/// An urgency as clinicians name it.
+pub fn urgency_name(desk: &Desk, it: SignUrgency) -> String {
+    desk.say(&format!("c-record-urgency-{}", urgency_key(it)))
+}
+
+/// What the clinician does about a sign; the patient's page tells the patient something else.
+pub fn to_do(desk: &Desk, episode: &Episode, it: SignUrgency) -> String {
+    let args = [
+        ("emergency", episode.clinic.emergency.as_str().into()),
+        ("surgeon", episode.operation.surgeon.as_str().into()),
+    ];
+    desk.words().text(&format!("c-record-call-do-{}", urgency_key(it)), &args)
+}
+
+/// What the patient's page tells the patient to do, with the numbers filled in.
 pub fn action(group: &WarnGroup, episode: &Episode) -> String {
     group.action.replace("{emergency}", &episode.clinic.emergency).replace("{phone}", &episode.clinic.phone)
 }
@@ -123,7 +146,7 @@ pub fn sign_fields(desk: &Desk, episode: &Episode, fields: &Fields) -> Markup {
             p class="hint" { (desk.say("c-record-signs-hint")) }
             @for (group, items) in &groups {
                 details open[group.urgency == Urgency::Emergency || items.iter().any(|it| given.contains(&it.0))] {
-                    summary { (group.title) " (" (items.len()) ")" }
+                    summary { (urgency_name(desk, urgency(group.urgency))) " (" (items.len()) ")" }
                     div class="rec-ticks" {
                         @for (key, says) in items {
                             label class="tick" { input type="checkbox" name="sign" value=(key) class=(group.urgency.id()) checked[given.contains(key)]; (says) }
@@ -137,8 +160,8 @@ pub fn sign_fields(desk: &Desk, episode: &Episode, fields: &Fields) -> Markup {
             }
             @for (group, _) in &groups {
                 div class={ "alert stop rec-call " (group.urgency.id()) } {
-                    p { strong { (group.title) } }
-                    p { (action(group, episode)) }
+                    p { strong { (urgency_name(desk, urgency(group.urgency))) } }
+                    p { (to_do(desk, episode, urgency(group.urgency))) }
                 }
             }
         }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::Right;
 use crate::assets::asset;
+use crate::chart::reasons::Teller;
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::gate::{Desk, see_other};
@@ -154,6 +155,7 @@ fn done(desk: &Desk, loaded: &Loaded, envelope: &Envelope, asking: &Asking) -> M
         .filter_map(|it| if let Fact::Measure(measure) = &it.fact { Some(measure) } else { None })
         .flat_map(|it| measures::passed(words, it, loaded.episode.operation.side, envelope))
         .collect();
+    let teller = Teller::of(words, desk.library(), &loaded.episode, desk.app.today());
     let response = match &entry.fact {
         Fact::Diary(diary) => PainLimits::STATED.passed(diary),
         _ => Vec::new(),
@@ -173,7 +175,7 @@ fn done(desk: &Desk, loaded: &Loaded, envelope: &Envelope, asking: &Asking) -> M
             @for it in &entries {
                 p { strong { (words.text("c-record-written", &[("number", (it.number as f64).into())])) } " "
                     a href={ "/e/" (loaded.id) "/record/correct/" (it.number) } { (desk.say("c-record-correct")) } }
-                (describe::list(words, loaded, &it.fact))
+                (describe::list(&teller, loaded, &it.fact))
             }
         }
     }

@@ -132,8 +132,10 @@ pub fn passed(words: &Words, measure: &Measure, operated: Side, envelope: &Envel
             let args = [
                 ("what", names::measure(words, &measure.what).into()),
                 ("value", names::value(words, measure.value, &measure.unit).into()),
-                ("limit", words.limit_value(&limit.limit).into()),
-                ("id", limit.id.as_str().into()),
+                (
+                    "limit",
+                    format!("{}: {}", words.limit_on(&limit.limit), words.limit_value(&limit.limit)).into(),
+                ),
             ];
             words.text("c-record-measure-passes", &args)
         })
@@ -151,10 +153,13 @@ fn side_select(words: &Words, key: &str, chosen: &str) -> Markup {
     }
 }
 
-fn drive_select(words: &Words, key: &str, chosen: &str) -> Markup {
+/// How the joint was moved: nobody's choice beforehand, as an angle without it cannot be held against a limit. `other`:
+/// the row may also be no angle.
+fn drive_select(words: &Words, key: &str, chosen: &str, other: bool) -> Markup {
     html! {
         select name={ "drive-" (key) } aria-label=(words.text("c-record-drive", &[])) {
-            option value="" { (words.text("c-record-drive-blank", &[])) }
+            option value="" { (words.text("c-record-drive-choose", &[])) }
+            @if other { option value="none" selected[chosen == "none"] { (words.text("c-record-drive-blank", &[])) } }
             @for drive in [Drive::Active, Drive::Passive, Drive::Assisted] {
                 option value=(drive.id()) selected[drive.id() == chosen] { (words.drive_name(drive)) }
             }
@@ -259,7 +264,7 @@ fn fixed_row(desk: &Desk, envelope: &Envelope, row: &Row, fields: &Fields) -> Ma
                 }
             }
             td data-label=(desk.say("c-record-drive")) {
-                @if free_drive { (drive_select(words, &key, typed(fields, &format!("drive-{key}")))) }
+                @if free_drive { (drive_select(words, &key, typed(fields, &format!("drive-{key}")), false)) }
                 @else if let Some(Of::Angle { drive, .. }) = of.map(|it| it.kind) { (names::term(words, "c-drive", drive)) }
                 @else { "–" }
             }
@@ -302,7 +307,7 @@ fn free_row(desk: &Desk, envelope: &Envelope, key: &str, own: &str, fields: &Fie
             td data-label=(desk.say("c-record-value")) {
                 (value_input(words, key, None, &desk.say("c-record-value"), typed(fields, &format!("value-{key}")), ""))
             }
-            td data-label=(desk.say("c-record-drive")) { (drive_select(words, key, typed(fields, &format!("drive-{key}")))) }
+            td data-label=(desk.say("c-record-drive")) { (drive_select(words, key, typed(fields, &format!("drive-{key}")), true)) }
         }
     }
 }

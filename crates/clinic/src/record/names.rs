@@ -57,6 +57,15 @@ pub fn unit(words: &Words, unit: &str) -> String {
     }
 }
 
+/// A measured value with its unit; what is judged by a clinician is yes or no, a share a whole per cent.
+pub fn measured(words: &Words, what: &str, value: f64, of: &str) -> String {
+    match quantity(what).map(|it| &it.kind) {
+        Some(Kind::Judged) => words.text(if value > 0.5 { "c-choice-yes" } else { "c-choice-no" }, &[]),
+        _ if of == "%" => format!("{} %", words.number(value, 0)),
+        _ => self::value(words, value, of),
+    }
+}
+
 /// A value with its unit.
 pub fn value(words: &Words, value: f64, of: &str) -> String {
     let number = words.number(value, 2);

@@ -16,7 +16,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use handrail_anatomy::ACTIVITIES;
 use handrail_progress::{CriterionState, State, criteria};
-use handrail_protocol::{Envelope, InForce, Protocol, Status};
+use handrail_protocol::{Act, ActKind, Envelope, InForce, Protocol, Status};
 use handrail_store::StoreError;
 use handrail_words::Words;
 use maud::{Markup, html};
@@ -345,7 +345,30 @@ impl Shown<'_> {
             return html! {};
         };
         let n: f64 = self.back.fields.opt("n").and_then(|it| it.parse().ok()).unwrap_or(0.0);
-        html! { div class="alert" role="status" { p { strong { (self.words().text(&format!("c-record-done-{done}"), &[("n", n.into())])) } } } }
+        let mut args = vec![("n", n.into())];
+        let says = match self.last_act(done) {
+            Some(act) => {
+                let what = match &act.kind {
+                    ActKind::Release { restriction } => self.teller().limit_text(restriction),
+                    ActKind::BeginPhase { phase } => self.words().quoted(&self.teller().phase(phase)),
+                };
+                args.push(("what", what.into()));
+                args.push(("by", act.by.as_str().into()));
+                args.push(("date", self.words().date_short(act.on).into()));
+                self.words().text(&format!("c-record-done-{done}-of"), &args)
+            }
+            None => self.words().text(&format!("c-record-done-{done}"), &args),
+        };
+        html! { div class="alert" role="status" { p { strong { (says) } } } }
+    }
+
+    /// The newest act of the kind that a form writes.
+    fn last_act(&self, form: &str) -> Option<&Act> {
+        let of = |it: &&Act| match it.kind {
+            ActKind::Release { .. } => form == "release",
+            ActKind::BeginPhase { .. } => form == "phase",
+        };
+        self.loaded.episode.orders.acts.iter().rev().find(of)
     }
 
     fn notes(&self) -> Markup {
@@ -633,7 +656,7 @@ impl Shown<'_> {
                     h3 { (self.say("c-record-was-lifted")) }
                     ul {
                         @for it in &self.envelope.lifted {
-                            li { code { (it.id) } " " (words.date_short(it.on)) ", " (it.by)
+                            li { strong { (self.teller().limit_text(&it.id)) } " " (words.date_short(it.on)) ", " (it.by)
                                 @if let Some(document) = &it.document { ", " (document) } @if let Some(reason) = &it.reason { ": " (reason) } }
                         }
                     }

@@ -9,7 +9,7 @@ use handrail_episode::{Decision, DecisionKind, Episode, Fact, Message, MessageFr
 use handrail_progress::{
     CriterionState, LETTER_BEFORE_VISIT, Near, NotUsable, PROGRESS_REPORT, PainLimits, State,
 };
-use handrail_protocol::Protocol;
+use handrail_protocol::{Protocol, Threshold};
 use handrail_words::Words;
 use maud::{Markup, html};
 
@@ -248,9 +248,14 @@ pub fn report(desk: &Desk, episode: &Episode, fields: &Fields) -> Result<Vec<New
 /// Where a criterion stands, in words.
 pub fn state(words: &Words, it: &CriterionState) -> String {
     let measured = |key: &str, value: f64, on: jiff::civil::Date| {
-        let args =
-            [("value", names::value(words, value, &it.unit).into()), ("date", words.date_short(on).into())];
-        words.text(key, &args)
+        // Whole per cent, rounded away from the threshold: 89.6 is not shown as the 90 that was asked for.
+        let shown = match it.threshold {
+            Threshold::Judged => words.text(if value > 0.5 { "c-choice-yes" } else { "c-choice-no" }, &[]),
+            Threshold::AtLeast(_) if it.unit == "%" => names::value(words, value.floor(), &it.unit),
+            Threshold::AtMost(_) if it.unit == "%" => names::value(words, value.ceil(), &it.unit),
+            _ => names::value(words, value, &it.unit),
+        };
+        words.text(key, &[("value", shown.into()), ("date", words.date_short(on).into())])
     };
     let near = |near: Near| match near {
         Near::WithinError { error } => {

@@ -3,8 +3,6 @@
 //! Looking at a patient's audit is a view like any other. What an entry of a record says is not shown here: whoever
 //! may read records reads it in the record's own journal.
 
-use std::collections::BTreeMap;
-
 use crate::fault::{Fault, url_encode};
 use crate::gate::{Desk, see_other};
 use crate::layout::csrf;
@@ -26,6 +24,7 @@ use crate::settings::csv;
 use crate::settings::job::{self, Turn};
 use crate::settings::lines::{Wanted, what};
 use crate::settings::parts::{Told, moment, refused, refused_with, sheet, signature, under};
+use crate::settings::sentence::Names;
 
 /// Lines of a page.
 const PAGE: u64 = 50;
@@ -47,7 +46,7 @@ const CLINIC_KINDS: [&str; 12] = [
     "setting",
     "link",
     "view",
-    "signoff",
+    "signature",
     "content",
     "backup",
     "restore",
@@ -109,23 +108,6 @@ impl Asked {
     }
 }
 
-/// Names of accounts by identifier.
-struct Names(BTreeMap<String, Account>);
-
-impl Names {
-    fn of(all: Vec<Account>) -> Names {
-        Names(all.into_iter().map(|it| (it.id.clone(), it)).collect())
-    }
-
-    /// The clinic's own journal names accounts by identifier; records keep the name of then.
-    fn name(&self, line: &Record) -> String {
-        if line.by.name != line.by.id {
-            return line.by.name.clone();
-        }
-        self.0.get(&line.by.id).map_or_else(|| line.by.id.clone(), |it| signature(&it.name, &it.title))
-    }
-}
-
 /// Which journal is shown.
 enum Shown<'a> {
     Clinic,
@@ -170,18 +152,19 @@ impl Shown<'_> {
     }
 
     /// What a line says, without what an entry of a record says.
-    fn says(&self, desk: &Desk, line: &Record) -> String {
-        match self {
-            Shown::Clinic => what(line),
+    fn says(&self, desk: &Desk, line: &Record, names: &Names) -> Markup {
+        let words = desk.words();
+        let as_written = || html! { span lang="en" { (what(line)) } };
+        let known = match self {
+            Shown::Clinic => names.sentence(words, line),
             Shown::Patient { .. } if line.kind == "view" => {
-                let what = what(line);
-                let key = format!("c-settings-view-{}", what.replace(' ', "-"));
-                desk.words().try_text(&key, &[]).unwrap_or(what)
+                words.try_text(&format!("c-settings-view-{}", what(line).replace(' ', "-")), &[])
             }
-            Shown::Patient { .. } => line.supersedes.map_or_else(String::new, |n| {
-                desk.words().text("c-settings-in-place-of", &[("n", (n as f64).into())])
-            }),
-        }
+            Shown::Patient { .. } => Some(line.supersedes.map_or_else(String::new, |n| {
+                words.text("c-settings-in-place-of", &[("n", (n as f64).into())])
+            })),
+        };
+        known.map_or_else(as_written, |it| html! { (it) })
     }
 }
 
@@ -199,10 +182,11 @@ pub(crate) async fn page(
         .read(move |tx| {
             let found = search.as_deref().map(|it| caseload::search(tx, it, FOUND)).transpose()?;
             let verified: Option<Outcome> = settings::get_json(tx, VERIFIED)?;
-            Ok((wanted.read(tx, CLINIC, PAGE + 1)?, accounts::list(tx)?, found, verified))
+            let list = wanted.read(tx, CLINIC, PAGE + 1)?;
+            let names = Names::with_patients(accounts::list(tx)?, &list, tx)?;
+            Ok((list, names, found, verified))
         })
         .await?;
-    let names = Names::of(names);
     let title = desk.say("c-settings-audit");
     let body = html! {
         (told.line(&desk))
@@ -305,9 +289,9 @@ fn listing(desk: &Desk, shown: &Shown<'_>, asked: &Asked, mut list: Vec<Record>,
                             tr {
                                 td class="number" data-name=(heads[0]) { (it.number) }
                                 td class="settings-when" data-name=(heads[1]) { (moment(desk, it.recorded)) }
-                                td data-name=(heads[2]) { (names.name(it)) }
+                                td data-name=(heads[2]) { (names.name(desk.words(), it)) }
                                 td data-name=(heads[3]) { (shown.kind_name(desk, &it.kind)) }
-                                td class="settings-what" data-name=(heads[4]) { (shown.says(desk, it)) }
+                                td class="settings-what" data-name=(heads[4]) { (shown.says(desk, it, names)) }
                             }
                         }
                     }
@@ -325,7 +309,7 @@ fn listing(desk: &Desk, shown: &Shown<'_>, asked: &Asked, mut list: Vec<Record>,
 
 fn filter(desk: &Desk, shown: &Shown<'_>, asked: &Asked, names: &Names) -> Markup {
     let (person, kind) = (filled(&asked.person), filled(&asked.kind));
-    let mut people: Vec<&Account> = names.0.values().collect();
+    let mut people: Vec<&Account> = names.accounts.values().collect();
     people.sort_by(|a, b| a.name.cmp(&b.name));
     html! {
         form class="settings-filter card" method="get" action=(shown.path()) {
@@ -382,14 +366,21 @@ fn download(desk: &Desk, text: String) -> Response {
 async fn table_of(desk: &Desk, shown: &Shown<'_>, asked: &Asked) -> Result<String, Fault> {
     let mut wanted = asked.wanted(desk)?;
     let zone = desk.app.config().zone.clone();
-    let names = Names::of(desk.app.store().read(accounts::list).await?);
     // The mark tells spreadsheets that the text is UTF-8.
     let mut out = String::from("\u{feff}");
     csv::line(&mut out, &["number", "recorded", "day", "person", "account", "kind", "what"]);
     let mut count = 0;
     loop {
         let (stream, next) = (shown.stream(), wanted.clone());
-        let batch = desk.app.store().read(move |tx| next.read(tx, &stream, BATCH)).await?;
+        let (batch, names) = desk
+            .app
+            .store()
+            .read(move |tx| {
+                let batch = next.read(tx, &stream, BATCH)?;
+                let names = Names::with_patients(accounts::list(tx)?, &batch, tx)?;
+                Ok((batch, names))
+            })
+            .await?;
         for it in &batch {
             let recorded =
                 it.recorded.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%dT%H:%M:%S%:z").to_string();
@@ -400,7 +391,10 @@ async fn table_of(desk: &Desk, shown: &Shown<'_>, asked: &Asked) -> Result<Strin
                 }
                 _ => what(it),
             };
-            csv::line(&mut out, &[&number, &recorded, &day, &names.name(it), &it.by.id, &it.kind, &says]);
+            csv::line(
+                &mut out,
+                &[&number, &recorded, &day, &names.name(desk.words(), it), &it.by.id, &it.kind, &says],
+            );
         }
         count += batch.len();
         if count > MOST {
@@ -455,7 +449,7 @@ fn verified_card(desk: &Desk, last: Option<&Outcome>, names: &Names) -> Markup {
             p { (desk.say("c-settings-verify-about")) }
             @if Turn::is_taken(&desk.app, VERIFIED) { p class="alert" { (desk.say("c-settings-done-running")) } }
             @if let Some(it) = last {
-                @let by = names.0.get(&it.by).map_or_else(|| it.by.clone(), |who| signature(&who.name, &who.title));
+                @let by = names.accounts.get(&it.by).map_or_else(|| it.by.clone(), |who| signature(&who.name, &who.title));
                 p { (words.text("c-settings-verify-last", &[("at", moment(desk, it.at).into()), ("by", by.into())])) }
                 p { (words.text("c-settings-verify-walked", &[("streams", number(it.streams)), ("entries", number(it.entries))])) }
                 @if it.fault_count == 0 {

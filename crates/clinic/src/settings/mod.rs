@@ -15,6 +15,7 @@ mod parts;
 mod people;
 mod person;
 mod secrets;
+mod sentence;
 
 use crate::{Right, Route};
 

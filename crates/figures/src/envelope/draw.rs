@@ -115,6 +115,7 @@ fn meet(a: &Box4, b: &Box4) -> bool {
 enum Sign {
     InForce,
     GoesOn,
+    Lingers,
     Planned,
     Assumed,
     Open,
@@ -518,11 +519,18 @@ impl<'a> Drawing<'a> {
             self.svg.path(&hatching([a, y], [b - a, height], 7.0), &ink);
             self.sign(Sign::Planned);
         } else {
+            let lingers = segment.span.lingers_from(today).map_or(b, |day| place.x(day).clamp(now, b));
             area(&mut self.svg, a, now, BAND);
-            area(&mut self.svg, now, b, PALE);
+            area(&mut self.svg, now, lingers, PALE);
             self.sign(Sign::InForce);
-            if b > now {
+            if lingers > now {
                 self.sign(Sign::GoesOn);
+            }
+            if b - lingers > 0.05 {
+                area(&mut self.svg, lingers, b, PALE);
+                let ink = Ink { fill: "none", stroke: HATCH, width: 1.2, ..Ink::default() };
+                self.svg.path(&hatching([lingers, y], [b - lingers, height], 7.0), &ink);
+                self.sign(Sign::Lingers);
             }
         }
         let dash = if segment.status == Status::Assumed { BROKEN } else { "" };
@@ -686,11 +694,12 @@ impl<'a> Drawing<'a> {
                 return;
             }
             let size = [b - a, bottom - top];
-            if piece.when == When::Planned {
+            if piece.when != When::Planned {
+                self.svg.rect([a, top], size, 0.0, &Ink { fill, class, ..Ink::default() });
+            }
+            if matches!(piece.when, When::Planned | When::Lingers) {
                 let ink = Ink { fill: "none", stroke: HATCH, width: 1.2, class, ..Ink::default() };
                 self.svg.path(&hatching([a, top], size, 7.0), &ink);
-            } else {
-                self.svg.rect([a, top], size, 0.0, &Ink { fill, class, ..Ink::default() });
             }
         };
         area(top, bottom, if piece.when == When::InForce { BAND } else { PALE }, "band");
@@ -706,6 +715,7 @@ impl<'a> Drawing<'a> {
         self.sign(match piece.when {
             When::InForce => Sign::InForce,
             When::GoesOn => Sign::GoesOn,
+            When::Lingers => Sign::Lingers,
             When::Planned => Sign::Planned,
         });
     }
@@ -988,6 +998,7 @@ impl<'a> Drawing<'a> {
         let all = [
             (Sign::InForce, &words.in_force),
             (Sign::GoesOn, &words.goes_on),
+            (Sign::Lingers, &words.lingers),
             (Sign::Planned, &words.planned),
             (Sign::Assumed, &words.assumed),
             (Sign::Overdue, &words.overdue),
@@ -1070,6 +1081,11 @@ fn draw_sign(svg: &mut Svg, sign: Sign, at: [f64; 2]) {
     match sign {
         Sign::InForce => area(svg, BAND, ""),
         Sign::GoesOn => area(svg, PALE, ""),
+        Sign::Lingers => {
+            area(svg, PALE, "");
+            let ink = Ink { fill: "none", stroke: HATCH, width: 1.2, ..Ink::default() };
+            svg.path(&hatching([x + 1.0, y + 2.0], [28.0, 14.0], 7.0), &ink);
+        }
         Sign::Planned => {
             let ink = Ink { fill: "none", stroke: HATCH, width: 1.2, ..Ink::default() };
             svg.path(&hatching([x + 1.0, y + 2.0], [28.0, 14.0], 7.0), &ink);
@@ -1224,11 +1240,12 @@ mod tests {
     }
 
     fn span() -> impl Strategy<Value = Span> {
-        (0..150i32, prop::option::of(1..90i32), prop::option::of(1..90i32)).prop_map(
-            |(from, planned, ended)| Span {
+        (0..150i32, prop::option::of(1..90i32), prop::option::of(1..90i32), any::<bool>()).prop_map(
+            |(from, planned, ended, lingers)| Span {
                 from,
                 planned_end: planned.map(|it| from + it),
                 ended: ended.map(|it| from + it),
+                lingers,
             },
         )
     }
@@ -1298,7 +1315,7 @@ mod tests {
                         let holds = panel.limits.iter().filter(|it| {
                             let ended = it.span.ended.is_some_and(|end| end <= day);
                             let overdue = it.span.is_overdue(today);
-                            let planned = it.span.ended.is_none() && !overdue
+                            let planned = it.span.ended.is_none() && !overdue && !it.span.lingers
                                 && it.span.planned_end.is_some_and(|end| end <= day);
                             it.toward == toward && it.span.from <= day && !ended && !planned
                         });
@@ -1306,6 +1323,13 @@ mod tests {
                         prop_assert_eq!(shown.map(|i| panel.limits[i].max_deg), least);
                     }
                     prop_assert_eq!(day <= today, piece.when == When::InForce);
+                    let band = [piece.upper, piece.lower];
+                    let lingers = band.iter().flatten().any(|&i| {
+                        let span = &panel.limits[i].span;
+                        span.lingers && span.ended.is_none()
+                            && span.planned_end.is_some_and(|end| (today + 1..=day).contains(&end))
+                    });
+                    prop_assert!(!lingers || matches!(piece.when, When::Lingers | When::Planned));
                 }
             }
         }

@@ -2,15 +2,17 @@
 //! change, up to today as it was, from today on as it is planned.
 //!
 //! What is to come is asked of the same fold: six weeks are played through in which every act that a change needs is
-//! done on its earliest day. What is due already is left as it is: it ends by an act, and nobody knows when.
+//! done on its earliest day. What is due already is left as it is: it ends by an act, and nobody knows when. A limit
+//! that would end in that play, and that no other limit of the same quantity follows, is shown as going on past that
+//! day: without the act the fold keeps it, and its end is nothing to count on.
 
 use std::collections::BTreeSet;
 
 use handrail_anatomy::{ClinicalMotion, Drive, Joint, Measure, Side, clinical_motions};
 use handrail_episode::{Line, Plan};
 use handrail_figures::envelope::{
-    AxisLimit, AxisPanel, EnvelopeChart, EnvelopeWords, Lane, Manner, Measured, PhaseStart, Reach, RowKind,
-    Segment, Span, Status as Word, Toward, Visit,
+    AxisLimit, AxisPanel, EnvelopeChart, EnvelopeRow, EnvelopeWords, Lane, Manner, Measured, PhaseStart,
+    Reach, RowKind, Segment, Span, Status as Word, Toward, Visit,
 };
 use handrail_measures::{Kind as QuantityKind, quantity};
 use handrail_motion::Repetition;
@@ -30,9 +32,10 @@ use crate::layout::svg;
 const AHEAD: i64 = 42;
 /// Above this load a limb counts as loaded, body weights; as in the verdict.
 const LOADED: f64 = 0.02;
-/// Widths of the two drawings, picture units.
+/// Widths of the two drawings, picture units; the narrow one is about as wide as a card on a phone, so that its text is
+/// not made smaller there.
 const WIDE: f64 = 1140.0;
-const NARROW: f64 = 390.0;
+const NARROW: f64 = 340.0;
 
 pub(super) fn section(case: &Case<'_>) -> Markup {
     let (Ok(plan), Some(protocol)) = (case.plan, case.protocol) else { return html! {} };
@@ -61,31 +64,52 @@ pub(super) fn section(case: &Case<'_>) -> Markup {
 fn table(case: &Case<'_>, chart: &EnvelopeChart) -> Markup {
     let surgery = case.episode.operation.surgery;
     let date = |day: i32| case.words.date_short(on(surgery, day));
+    let heads =
+        ["subject", "what", "from", "to", "state", "status"].map(|it| case.say(&format!("c-today-col-{it}")));
+    let rows = chart.rows();
+    let (measured, told): (Vec<&EnvelopeRow>, Vec<&EnvelopeRow>) =
+        rows.iter().partition(|it| it.kind == RowKind::Measured);
     html! {
         details {
             summary { (case.say("c-today-chart-table")) }
             div class="scroll" tabindex="0" role="region" aria-label=(case.say("c-today-chart-table")) {
-                table {
+                table class="stacked told" {
                     caption class="unseen" { (case.say("c-today-allowed")) }
-                    thead { tr {
-                        @for key in ["c-today-col-subject", "c-today-col-what", "c-today-col-from", "c-today-col-to", "c-today-col-state", "c-today-col-status"] {
-                            th scope="col" { (case.say(key)) }
-                        }
-                    } }
-                    tbody { @for row in chart.rows() { tr {
+                    thead { tr { @for it in &heads { th scope="col" { (it) } } } }
+                    tbody { @for row in told { tr {
                         th scope="row" { (row.subject) }
-                        td { (row.what) @if !row.note.is_empty() { span class="block quiet small" { (row.note) } } }
-                        td { (date(row.from)) }
-                        td {
-                            @if row.kind != RowKind::Measured && row.kind != RowKind::Program
-                                { @if let Some(until) = row.until { (date(until - 1)) } }
+                        td data-name=(heads[1]) {
+                            (row.what)
+                            @if !row.note.is_empty() { span class="block quiet small" { (row.note) } }
                         }
-                        td { (row.state) }
-                        td { (row.status) }
+                        td data-name=(heads[2]) { (date(row.from)) }
+                        td data-name=(heads[3]) { (until(case, row)) }
+                        td data-name=(heads[4]) { (row.state) }
+                        td data-name=(heads[5]) { (row.status) }
                     } } }
                 }
             }
+            @if !measured.is_empty() { ul class="measured small" { @for it in &measured {
+                li { (it.subject) ": " (it.what) }
+            } } }
         }
+    }
+}
+
+/// Until when a row of the table holds: a limit ends on a day only where somebody has ended it.
+fn until(case: &Case<'_>, row: &EnvelopeRow) -> String {
+    let surgery = case.episode.operation.surgery;
+    let last = |day: i32| case.words.date_short(on(surgery, day - 1));
+    let planned = |key: &str, day: i32| case.words.text(key, &[("date", last(day).into())]);
+    match (row.kind, row.until, row.planned_end) {
+        (RowKind::Program | RowKind::Measured, ..) => String::new(),
+        (RowKind::Lane | RowKind::Limit, Some(end), Some(day)) if end == day => {
+            planned("c-today-planned-until", day)
+        }
+        (RowKind::Lane | RowKind::Limit, None, Some(day)) => planned("c-today-planned-until-act", day),
+        (RowKind::Lane | RowKind::Limit, None, None) => case.say("c-today-until-act"),
+        (_, Some(end), _) => last(end),
+        (_, None, _) => String::new(),
     }
 }
 
@@ -100,11 +124,13 @@ struct Track {
     from: i32,
     ended: Option<i32>,
     planned_end: Option<i32>,
+    /// True when no other limit of the same quantity begins on its planned end.
+    lingers: bool,
 }
 
 impl Track {
     fn span(&self) -> Span {
-        Span { from: self.from, planned_end: self.planned_end, ended: self.ended }
+        Span { from: self.from, planned_end: self.planned_end, ended: self.ended, lingers: self.lingers }
     }
 }
 
@@ -241,11 +267,14 @@ fn tracks(past: &[Envelope], coming: &[Envelope], today: i32, surgery: Date) -> 
         let (stay, gone): (Vec<Track>, Vec<Track>) =
             open.drain(..).partition(|track| reached.in_force.iter().any(|it| same(it, track)));
         open = stay;
+        let begins = |it: &&InForce| !open.iter().any(|track| same(it, track));
+        let begun: Vec<&InForce> = reached.in_force.iter().filter(begins).collect();
         done.extend(gone.into_iter().map(|mut it| {
             if reached.day <= today {
                 it.ended = Some(reached.day);
             } else {
                 it.planned_end = Some(reached.day);
+                it.lingers = !begun.iter().any(|new| new.limit.same_quantity(&it.item.limit));
             }
             it
         }));
@@ -255,7 +284,14 @@ fn tracks(past: &[Envelope], coming: &[Envelope], today: i32, surgery: Date) -> 
                 Some(track) if reached.day <= today => track.item = item.clone(),
                 Some(_) => {}
                 None => {
-                    open.push(Track { item: item.clone(), from: reached.day, ended: None, planned_end: None })
+                    let item = item.clone();
+                    open.push(Track {
+                        item,
+                        from: reached.day,
+                        ended: None,
+                        planned_end: None,
+                        lingers: false,
+                    });
                 }
             }
         }
@@ -263,6 +299,7 @@ fn tracks(past: &[Envelope], coming: &[Envelope], today: i32, surgery: Date) -> 
     for mut it in open {
         let earliest = it.item.until.earliest.map(|it| day_after_surgery(surgery, it));
         it.planned_end = earliest.filter(|end| *end >= it.from);
+        it.lingers = it.item.until.act != ActNeeded::None;
         done.push(it);
     }
     done.sort_by_key(|it| it.from);
@@ -546,6 +583,7 @@ fn chart_words(words: &Words) -> EnvelopeWords {
         goes_on: say("goes-on"),
         planned: say("planned"),
         ended: say("ended"),
+        lingers: say("lingers"),
         overdue: say("overdue"),
         ordered: say("ordered"),
         confirmed: say("confirmed"),

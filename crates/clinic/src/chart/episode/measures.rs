@@ -49,14 +49,14 @@ fn essential(case: &Case<'_>, all: &[Series<'_>]) -> String {
     let last = all.iter().filter_map(|it| it.last()).map(|it| &it.fact);
     let mut out: Vec<String> = last
         .filter(|it| it.side.is_none() || it.side == operated)
-        .map(|it| format!("{} {}", capital(&quantity_name(words, &it.what)), measure_value(words, it)))
+        .map(|it| format!("{}: {}", capital(&quantity_name(words, &it.what)), measure_value(words, it)))
         .collect();
     if out.is_empty() {
         out.push(case.say("c-today-no-measures"));
     }
     out.extend(coming(case).iter().map(|it| {
         let state = words.text(&format!("c-today-state-{}", state_id(&it.state)), &[]);
-        format!("{}: {state}", case.teller().criterion_name(&it.criterion))
+        format!("{}: {}", capital(&state), words.quoted(&case.teller().criterion_name(&it.criterion)))
     }));
     out.join(" · ")
 }
@@ -201,9 +201,13 @@ fn criteria_list(case: &Case<'_>) -> Markup {
 
 fn criterion(case: &Case<'_>, it: &CriterionState) -> Markup {
     let words = case.words;
+    // Of what is judged the state says all; a "yes" beside a sentence with "no" in it can be read both ways.
     let amount = |value: f64| match it.threshold {
-        Threshold::Judged => case.say(if value == 1.0 { "c-today-judged-yes" } else { "c-today-judged-no" }),
-        _ => format!("{} {}", words.number(value, 1), unit_word(words, &it.unit)).trim().to_string(),
+        Threshold::Judged => String::new(),
+        _ => {
+            let unit = unit_word(words, &it.unit);
+            format!("{}, ", format!("{} {unit}", words.number(value, 1)).trim())
+        }
     };
     let id = state_id(&it.state);
     let found = match &it.state {
@@ -215,10 +219,10 @@ fn criterion(case: &Case<'_>, it: &CriterionState) -> Markup {
     };
     html! {
         li {
-            span class="tag" { (words.text(&format!("c-today-state-{id}"), &[])) } " "
+            span class="tag" { (words.text(&format!("c-today-state-{id}"), &[])) ":" } " "
             (case.teller().criterion_name(&it.criterion))
             @if let Some((value, on, near)) = found {
-                " " span class="quiet" { "(" (amount(value)) ", " (words.date_short(on)) ")" }
+                " " span class="quiet" { "(" (amount(value)) (words.date_short(on)) ")" }
                 @if matches!(near, Some(Near::WithinError { .. })) { " " (case.say("c-today-within-error")) }
             }
             @if !it.unanswered.is_empty() { " " span class="tag assumed" { (case.say("c-today-kept-unanswered")) } }

@@ -30,6 +30,7 @@ use jiff::civil::Date;
 use maud::{Markup, html};
 
 use crate::chart::documents::{plan_of, refusal, told};
+use crate::chart::facts::language;
 use crate::chart::head::{band, day_and_week};
 use crate::chart::reasons::{Teller, mark, tag, to_do};
 
@@ -186,10 +187,7 @@ fn facts(case: &Case<'_>) -> Markup {
     let date =
         |it: Option<Date>| it.map_or_else(|| case.say("c-today-not-recorded"), |it| words.date_short(it));
     let name = |id: &str| words.phase_name(&operation.protocol, id);
-    let language = match episode.patient.language.parse::<Lang>() {
-        Ok(lang) => lang.own_name().to_string(),
-        Err(_) => episode.patient.language.clone(),
-    };
+    let language = language(&episode.patient.language);
     let held = match episode.held() {
         Some(it) => words.text(
             "c-today-holds-version",

@@ -1,6 +1,7 @@
 //! The program: each exercise with its verdict, the reasons, the dose, and what is tight.
 
 use crate::Right;
+use handrail_anatomy::ClinicalMotion;
 use handrail_episode::{Line, Plan};
 use handrail_program::Kind;
 use handrail_protocol::Limit;
@@ -8,7 +9,8 @@ use handrail_words::Words;
 use maud::{Markup, html};
 
 use super::Case;
-use crate::chart::facts::exercise;
+use crate::chart::facts::{angle_of, exercise, opposite};
+use crate::chart::reasons::unit_word;
 
 /// Closer than this to a limit is told, degrees (this program's own choice).
 const CLOSE_DEG: f64 = 10.0;
@@ -136,11 +138,19 @@ fn closest(words: &Words, plan: &Plan<'_>, it: &Line) -> Option<String> {
     let args = [
         ("motion", words.motion_on_side(motion.joint, motion.motion, side).into()),
         // Rounded outwards, so that less room is never told as more.
-        ("reached", words.number((reached * 10.0).ceil() / 10.0, 1).into()),
-        ("limit", words.number(max, 1).into()),
+        ("reached", angle(words, motion, (reached * 10.0).ceil() / 10.0).into()),
+        ("limit", angle(words, motion, max).into()),
         ("room", words.number((room * 10.0).floor() / 10.0, 1).into()),
     ];
     Some(words.text("c-today-closest", &args))
+}
+
+/// Degrees in a direction; short of neutral they are told in the direction in which they are.
+fn angle(words: &Words, motion: &ClinicalMotion, degrees: f64) -> String {
+    match opposite(motion.joint.id(), motion.motion).filter(|_| degrees < 0.0) {
+        Some(other) => angle_of(words, -degrees, other),
+        None => format!("{} {}", words.number(degrees, 1), unit_word(words, "deg")),
+    }
 }
 
 /// Shares of simulated executions that pass a limit, one item for each exercise; the script puts them in place.
