@@ -63,7 +63,7 @@ def handout(name, language):
 def spoken(name, language):
     """Sentences of a guided page."""
     data = page_data(DEMO / f"{name}-follow-{language}.html")
-    told = data["limits"] + data["stop_rules"]
+    told = data["limits"] + data["limits_assumed"] + data["stop_rules"]
     for group in data["warnings"]:
         told += [group["question"], *group["signs"], group["call"]]
     for step in data["steps"]:
