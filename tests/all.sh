@@ -84,10 +84,18 @@ trap 'kill "$installing" 2>/dev/null || true' EXIT
 
 step "cargo fmt" cargo fmt --all --check
 step "cargo clippy" cargo clippy --quiet --release --workspace --all-targets -- -D warnings
+step "compiling the tests" cargo test --quiet --release --workspace --no-run
+# Many tests are one long thread or wait for the disk: documentation and the other database go beside them.
+(
+    step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
+    step "store on PostgreSQL" python3 tests/outside/postgres.py \
+        cargo test --quiet --release --workspace --test both --test crash --test chain --test backups --test tls
+) >target/outside/beside.txt 2>&1 &
+beside=$!
+trap 'kill "$installing" "$beside" 2>/dev/null || true' EXIT
 step "cargo test" cargo test --quiet --release --workspace
-step "store on PostgreSQL" python3 tests/outside/postgres.py \
-    cargo test --quiet --release --workspace --test both --test crash --test chain --test backups --test tls
-step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
+wait "$beside" || { cat target/outside/beside.txt; exit 1; }
+cat target/outside/beside.txt
 step "cargo build" cargo build --quiet --release --workspace --bins --examples
 step "built dependencies" keep_dependencies
 

@@ -12,6 +12,7 @@ import concurrent.futures
 import os
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import time
@@ -103,8 +104,7 @@ def check(name, runs):
 
 def make_demo():
     """The demo, from nothing."""
-    for path in DEMO.glob("*"):
-        path.unlink()
+    shutil.rmtree(DEMO, ignore_errors=True)
     answer = handrail("demo", "--no-serve", "--data", DEMO)
     if answer.returncode:
         print(f"handrail demo: exit code {answer.returncode}\n{answer.stderr}")

@@ -369,6 +369,9 @@ async function content(lang) {
   const hands = new Keys(page, `content ${lang}`);
   await hands.act('.mast a[href="/content"]', there(/^\/content$/));
   await look(page, `content ${lang}`);
+  // On a phone the exercises stand by part of the body, and a part opens on demand.
+  const part = `details.fold:has(a[href="/content/exercise/${id}"]) > summary`;
+  if (lang === 'es') await hands.act(part, undefined, { key: 'Enter' });
   await hands.act(`a[href="/content/exercise/${id}"]`, there(/\/content\/exercise\//));
   await look(page, `exercise ${lang}`);
   const still = () => page.$eval('[data-still=end]', (it) => it.innerHTML);

@@ -81,6 +81,14 @@ pub fn mark(reason: Reason) -> &'static str {
     }
 }
 
+/// What changes, on which planned day, and what that needs.
+fn change_of(it: &Attention) -> Option<(&ChangeKind, Date, &[Needed])> {
+    match &it.detail {
+        Detail::Change { change, planned, needs } => Some((change, *planned, needs)),
+        _ => None,
+    }
+}
+
 /// What a sentence is made with.
 #[derive(Clone, Copy)]
 pub struct Teller<'a> {
@@ -136,7 +144,7 @@ impl<'a> Teller<'a> {
             Detail::NotKnown { mistakes } => {
                 words.text("c-today-says-not-known", &[("mistakes", mistakes.join("; ").into())])
             }
-            Detail::Change { change, planned, needs } => self.change(change, *planned, needs),
+            Detail::Change { change, planned, needs } => self.changes(&[change], *planned, needs),
             Detail::Assumed { restrictions } => {
                 let names: Vec<String> = restrictions.iter().map(|it| self.limit_name(it)).collect();
                 let args = [("n", (names.len() as u32).into()), ("names", self.some(&names, 3).into())];
@@ -191,9 +199,59 @@ impl<'a> Teller<'a> {
         }
     }
 
-    fn change(&self, change: &ChangeKind, planned: Date, needs: &[Needed]) -> String {
+    /// Reasons that one act answers, in one sentence: changes that are planned for the same day and need the same.
+    pub fn together(&self, of: &[&Attention]) -> String {
+        let changes: Vec<&ChangeKind> = of.iter().filter_map(|it| change_of(it).map(|it| it.0)).collect();
+        match of.first().and_then(|it| change_of(it)) {
+            Some((_, planned, needs)) => self.changes(&changes, planned, needs),
+            None => of.iter().map(|it| self.sentence(it)).collect::<Vec<_>>().join(" "),
+        }
+    }
+
+    /// Puts those of one act together, at the place of the first.
+    pub fn by_act<'b>(&self, all: &'b [Attention]) -> Vec<Vec<&'b Attention>> {
+        let act = |it: &Attention| {
+            change_of(it).map(|(_, planned, needs)| {
+                (planned, needs.iter().map(|it| self.need(it)).collect::<Vec<_>>())
+            })
+        };
+        let mut out: Vec<Vec<&Attention>> = Vec::new();
+        for it in all {
+            let known = act(it).and_then(|own| out.iter_mut().find(|of| act(of[0]).as_ref() == Some(&own)));
+            match known {
+                Some(group) => group.push(it),
+                None => out.push(vec![it]),
+            }
+        }
+        out
+    }
+
+    fn changes(&self, changes: &[&ChangeKind], planned: Date, needs: &[Needed]) -> String {
         let words = self.words;
-        let what = match change {
+        let what: Vec<String> = changes.iter().map(|it| self.change(it)).collect();
+        let days = day_after_surgery(self.today, planned);
+        let key = match days {
+            ..0 => "c-today-change-overdue",
+            0 => "c-today-change-today",
+            _ => "c-today-change-soon",
+        };
+        let args = [
+            ("what", what.join("; ").into()),
+            ("date", self.date(planned).into()),
+            ("days", (days.unsigned_abs()).into()),
+        ];
+        let mut out = words.text(key, &args);
+        if !needs.is_empty() {
+            let needs: Vec<String> = needs.iter().map(|it| self.need(it)).collect();
+            out.push(' ');
+            out.push_str(&words.text("c-today-needs", &[("needs", words.all_of(&needs).into())]));
+        }
+        out
+    }
+
+    fn change(&self, change: &ChangeKind) -> String {
+        let words = self.words;
+        match change {
             ChangeKind::Starts { id } => {
                 words.text("c-today-change-starts", &[("limit", self.limit_name(id).into())])
             }
@@ -207,25 +265,7 @@ impl<'a> Teller<'a> {
             ChangeKind::Phase { id } => {
                 words.text("c-today-change-phase", &[("phase", self.phase(id).into())])
             }
-        };
-        let days = day_after_surgery(self.today, planned);
-        let key = match days {
-            ..0 => "c-today-change-overdue",
-            0 => "c-today-change-today",
-            _ => "c-today-change-soon",
-        };
-        let args = [
-            ("what", what.into()),
-            ("date", self.date(planned).into()),
-            ("days", (days.unsigned_abs()).into()),
-        ];
-        let mut out = words.text(key, &args);
-        if !needs.is_empty() {
-            let needs: Vec<String> = needs.iter().map(|it| self.need(it)).collect();
-            out.push(' ');
-            out.push_str(&words.text("c-today-needs", &[("needs", words.all_of(&needs).into())]));
         }
-        out
     }
 
     fn need(&self, it: &Needed) -> String {

@@ -264,7 +264,7 @@ pub async fn waiting(desk: Desk) -> Result<Response, Fault> {
         html! {
             @if !rows.is_empty() {
                 div class="scroll card" {
-                    table class="stacked" {
+                    table class="stacked short" {
                         caption { (tell(words, caption, &[("n", (rows.len() as f64).into())])) }
                         thead { tr {
                             th scope="col" { (say(words, "name")) } th scope="col" { (say(words, "version-heading")) }

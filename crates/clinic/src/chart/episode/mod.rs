@@ -271,10 +271,11 @@ fn open_items(case: &Case<'_>) -> Markup {
                 p { (case.say("c-today-open-none")) }
             } @else {
                 ol class="open-items" {
-                    @for it in case.attention {
+                    @for of in teller.by_act(case.attention) {
+                        @let it = of[0];
                         @let (key, act) = to_do(it);
                         li class={ "line " (mark(it.reason)) } {
-                            p { strong { (tag(words, it.reason.id())) ": " } (teller.sentence(it)) }
+                            p { strong { (tag(words, it.reason.id())) ": " } (teller.together(&of)) }
                             @if case.role.may(act.right()) {
                                 a class="button" href=(act.path(case.id())) { (words.text(key, &[])) }
                             }
