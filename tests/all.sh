@@ -85,11 +85,12 @@ trap 'kill "$installing" 2>/dev/null || true' EXIT
 step "cargo fmt" cargo fmt --all --check
 step "cargo clippy" cargo clippy --quiet --release --workspace --all-targets -- -D warnings
 step "compiling the tests" cargo test --quiet --release --workspace --no-run
-# Many tests are one long thread or wait for the disk: documentation and the other database go beside them.
+# Many tests are one long thread or wait for the disk: the other database and documentation go beside them, in this
+# order, because documentation keeps the build folder to itself while it is made.
 (
-    step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
     step "store on PostgreSQL" python3 tests/outside/postgres.py \
         cargo test --quiet --release --workspace --test both --test crash --test chain --test backups --test tls
+    step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
 ) >target/outside/beside.txt 2>&1 &
 beside=$!
 trap 'kill "$installing" "$beside" 2>/dev/null || true' EXIT
