@@ -84,20 +84,23 @@ trap 'kill "$installing" 2>/dev/null || true' EXIT
 
 step "cargo fmt" cargo fmt --all --check
 step "cargo clippy" cargo clippy --quiet --release --workspace --all-targets -- -D warnings
-step "compiling the tests" cargo test --quiet --release --workspace --no-run
+# Without the examples: the linter has read them, and those that the outside checks run are built below.
+TESTS=(--quiet --release --workspace --lib --bins --tests)
+step "compiling the tests" cargo test "${TESTS[@]}" --no-run
 # Many tests are one long thread or wait for the disk: the other database and documentation go beside them, in this
 # order, because documentation keeps the build folder to itself while it is made.
 (
     step "store on PostgreSQL" python3 tests/outside/postgres.py \
         cargo test --quiet --release --workspace --test both --test crash --test chain --test backups --test tls
     step "cargo doc" env RUSTDOCFLAGS="-D warnings" cargo doc --quiet --release --no-deps --workspace
+    step "tests in the documentation" cargo test --quiet --release --workspace --doc
 ) >target/outside/beside.txt 2>&1 &
 beside=$!
 trap 'kill "$installing" "$beside" 2>/dev/null || true' EXIT
-step "cargo test" cargo test --quiet --release --workspace
+step "cargo test" cargo test "${TESTS[@]}"
 wait "$beside" || { cat target/outside/beside.txt; exit 1; }
 cat target/outside/beside.txt
-step "cargo build" cargo build --quiet --release --workspace --bins --examples
+step "cargo build" python3 -c 'import sys; sys.path.insert(0, "tests/outside"); import common; common.build()'
 step "built dependencies" keep_dependencies
 
 # ---- what others say of our files and numbers ------------------------------------------------------------
