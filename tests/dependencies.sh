@@ -1,14 +1,14 @@
 # Sourced: keeps what cargo built of other people's crates, for the next clean checkout on this machine.
 #
 # Compiling the dependencies is the longest part of a run from nothing, and for one lock file, compiler and profile it
-# always gives the same. Only registry crates are kept, never a crate of the workspace. One set is kept (about 3 GB), in
-# ${XDG_CACHE_HOME:-~/.cache}/handrail; without it everything is compiled.
+# always gives the same. Only registry crates are kept, never a crate of the workspace. One set is kept (2.0 GB
+# when it was measured), in ${XDG_CACHE_HOME:-~/.cache}/handrail; without it everything is compiled.
 
 dependencies_cache() { # the folder of this set
     local base=${XDG_CACHE_HOME:-$HOME/.cache}/handrail
     local set
-    # The profile stands in Cargo.toml.
-    set=$({ rustc -vV; cat Cargo.lock Cargo.toml; env | grep -E '^(RUSTFLAGS|CARGO_(PROFILE|BUILD|ENCODED))' || true; } | sha256sum | cut -c1-16)
+    # The profile stands in Cargo.toml; its comments change nothing.
+    set=$({ rustc -vV; cat Cargo.lock; grep -v '^#' Cargo.toml; env | grep -E '^(RUSTFLAGS|CARGO_(PROFILE|BUILD|ENCODED))' || true; } | sha256sum | cut -c1-16)
     echo "$base/dependencies-$set"
 }
 
