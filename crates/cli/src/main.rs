@@ -20,6 +20,10 @@ use clap::Parser as _;
 
 use args::{AccountCommand, Cli, ClinicCommand, Command, ContentCommand, JournalCommand, KeyCommand};
 
+/// The server makes and drops many small texts on several threads at once.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     // A closed pipe (as with `| head`) is an end, not an error.
     let cli = Cli::parse();

@@ -13,8 +13,8 @@ use crate::config::Config;
 use crate::content::state::InUse;
 use crate::records::Loaded;
 
-/// Entries of folded episodes that are kept; about 1 kB each. The least recently used episodes go first.
-const KEPT: usize = 40_000;
+/// Entries of folded episodes that are kept: what lets the server stay under 300 MB. The least recently used episodes go first.
+const KEPT: usize = 30_000;
 
 /// The server's state; cheap to clone.
 #[derive(Clone)]

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use handrail_episode::journal::{FORM, decode, encode, kind};
 use handrail_episode::{Entry, Episode, Fact, View, fold};
 use handrail_library::Library;
-use handrail_progress::summary::{Summary, summary};
+use handrail_progress::{Summary, attention, summary};
 use handrail_store::journal::{self, Author, Filter, Head, NewRecord, Record};
 use handrail_store::{StoreError, Tx, caseload};
 use jiff::Timestamp;
@@ -19,30 +19,49 @@ use crate::gate::{Desk, PatientSession};
 /// Kinds that tell who looked, not what is true.
 const VIEWS: &[&str] = &["view"];
 
-/// An episode with the records it was folded from; views are left out.
+/// Who entered a fact and when: a record without its text, which is the fact, and without its place in the chain.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    /// Number of the record.
+    pub number: u64,
+    /// When it was recorded.
+    pub recorded: Timestamp,
+    /// Who entered it.
+    pub by: Author,
+    /// What sort of fact it is.
+    pub kind: &'static str,
+    /// Record that it takes the place of.
+    pub supersedes: Option<u64>,
+    /// Sender's key.
+    pub key: Option<String>,
+}
+
+/// An episode with the facts it was folded from; views are left out.
 #[derive(Clone, Debug)]
 pub struct Loaded {
     /// Episode id, which is its stream in the journal.
     pub id: String,
     /// Number of the newest record that is not a view.
     pub head: u64,
-    /// Records, oldest first.
-    pub records: Vec<Arc<Record>>,
-    /// The same as facts.
-    pub entries: Vec<Entry>,
+    /// Last record of the stream, views too, when it was read.
+    pub top: Head,
+    /// Where each fact comes from, oldest first.
+    pub records: Vec<Arc<Stamp>>,
+    /// The facts.
+    pub entries: Vec<Arc<Entry>>,
     /// What follows from them.
-    pub episode: Episode,
+    pub episode: Arc<Episode>,
 }
 
 impl Loaded {
-    /// Record of a number.
-    pub fn record(&self, number: u64) -> Option<&Record> {
+    /// Where the fact of a number comes from.
+    pub fn record(&self, number: u64) -> Option<&Stamp> {
         let at = self.records.binary_search_by_key(&number, |it| it.number).ok()?;
         Some(&self.records[at])
     }
 
-    /// Numbers of the records of one kind, oldest first.
-    pub fn of_kind<'a>(&'a self, kind: &'a str) -> impl DoubleEndedIterator<Item = &'a Record> + 'a {
+    /// Those of one kind, oldest first.
+    pub fn of_kind<'a>(&'a self, kind: &'a str) -> impl DoubleEndedIterator<Item = &'a Stamp> + 'a {
         self.records.iter().map(Arc::as_ref).filter(move |it| it.kind == kind)
     }
 }
@@ -101,38 +120,54 @@ pub fn to_record(by: &Author, new: &New) -> Result<NewRecord, Fault> {
 pub async fn load(app: &App, id: &str) -> Result<Arc<Loaded>, Fault> {
     let known = app.kept(id);
     let (stream, after) = (id.to_string(), known.as_ref().map(|it| it.head));
-    let records = app
-        .store()
-        .read(move |tx| {
-            journal::read(tx, &stream, Filter { after, without_kinds: VIEWS, ..Filter::default() })
-        })
-        .await?;
-    let loaded = extend(id, known.as_deref(), records)?;
-    match (loaded, known) {
-        (Some(loaded), _) => {
-            let loaded = Arc::new(loaded);
-            app.keep(loaded.clone());
-            Ok(loaded)
-        }
-        (None, Some(known)) => Ok(known),
-        (None, None) => Err(Fault::NotFound),
+    let records = app.store().read(move |tx| newer(tx, &stream, after)).await?;
+    let loaded = together(id, known.as_ref(), records)?.ok_or(Fault::NotFound)?;
+    app.keep(loaded.clone());
+    Ok(loaded)
+}
+
+/// What a stream has after a record, without views, and its last record.
+fn newer(tx: &mut dyn Tx, stream: &str, after: Option<u64>) -> Result<(Head, Vec<Record>), StoreError> {
+    let top = journal::head(tx, stream)?;
+    let filter = Filter { after, without_kinds: VIEWS, ..Filter::default() };
+    Ok((top, journal::read(tx, stream, filter)?))
+}
+
+/// An episode with what was read after it; `None` when neither is there.
+fn together(
+    id: &str,
+    known: Option<&Arc<Loaded>>,
+    (top, new): (Head, Vec<Record>),
+) -> Result<Option<Arc<Loaded>>, Fault> {
+    match known {
+        Some(known) if new.is_empty() && known.top == top => Ok(Some(known.clone())),
+        Some(known) if new.is_empty() => Ok(Some(Arc::new(Loaded { top, ..known.as_ref().clone() }))),
+        _ => Ok(extend(id, known.map(Arc::as_ref), top, new)?.map(Arc::new)),
     }
 }
 
 /// Adds records to what was loaded; `None` when there are none.
-fn extend(id: &str, known: Option<&Loaded>, new: Vec<Record>) -> Result<Option<Loaded>, Fault> {
+fn extend(id: &str, known: Option<&Loaded>, top: Head, new: Vec<Record>) -> Result<Option<Loaded>, Fault> {
     let Some(last) = new.last() else { return Ok(None) };
     let head = last.number;
     let (mut records, mut entries) =
         known.map_or_else(Default::default, |it| (it.records.clone(), it.entries.clone()));
     for record in new {
-        entries.push(to_entry(&record)?);
-        records.push(Arc::new(record));
+        let entry = to_entry(&record)?;
+        records.push(Arc::new(Stamp {
+            number: record.number,
+            recorded: record.recorded,
+            by: record.by,
+            kind: kind(&entry.fact),
+            supersedes: record.supersedes,
+            key: record.key,
+        }));
+        entries.push(Arc::new(entry));
     }
-    let episode = fold(id, &entries).map_err(|missing| {
+    let episode = fold(id, &entries).map(Arc::new).map_err(|missing| {
         Fault::Internal(format!("episode {id}: facts are missing: {}", missing.0.join(", ")))
     })?;
-    Ok(Some(Loaded { id: id.into(), head, records, entries, episode }))
+    Ok(Some(Loaded { id: id.into(), head, top, records, entries, episode }))
 }
 
 fn to_entry(record: &Record) -> Result<Entry, Fault> {
@@ -177,10 +212,7 @@ pub async fn write(
     let library = app.content().library().clone();
     let writing = Writing { stream: id.into(), now: app.now(), today: app.today(), library, records, check };
     let known = app.kept(id);
-    let ahead = match &known {
-        Some(known) => writing.ahead(app, known).await?,
-        None => None,
-    };
+    let ahead = known.as_ref().map(|it| writing.ahead(it)).transpose()?.flatten();
     let loaded = app.store().write(move |tx| writing.append(tx, known.as_ref(), ahead.as_ref())).await?;
     app.keep(loaded.clone());
     Ok(loaded)
@@ -207,8 +239,6 @@ struct Writing {
 
 /// An episode as it will be when nobody else writes to it before its turn comes.
 struct Ahead {
-    /// Last entry of the stream that it was worked out from.
-    top: u64,
     loaded: Arc<Loaded>,
     line: Line,
 }
@@ -216,32 +246,22 @@ struct Ahead {
 impl Writing {
     /// Works out the episode and its line before the transaction, in which everybody else waits. `None` where only
     /// the transaction can tell: the check refuses, a key was seen before, the facts make no episode.
-    async fn ahead(&self, app: &App, known: &Arc<Loaded>) -> Result<Option<Ahead>, Fault> {
-        let (stream, after) = (self.stream.clone(), known.head);
-        let (mut head, new) = app
-            .store()
-            .read(move |tx| {
-                let filter = Filter { after: Some(after), without_kinds: VIEWS, ..Filter::default() };
-                Ok((journal::head(tx, &stream)?, journal::read(tx, &stream, filter)?))
-            })
-            .await?;
-        let top = head.number;
-        let Ok(extended) = extend(&self.stream, Some(known), new) else { return Ok(None) };
-        let before = extended.map_or_else(|| known.clone(), Arc::new);
+    fn ahead(&self, before: &Loaded) -> Result<Option<Ahead>, Fault> {
         let seen = |key: &String| before.records.iter().rev().any(|it| it.key.as_ref() == Some(key));
-        let refused = self.check.as_ref().is_some_and(|check| check(&before).is_err());
+        let refused = self.check.as_ref().is_some_and(|check| check(before).is_err());
         if refused || self.records.iter().filter_map(|it| it.key.as_ref()).any(seen) {
             return Ok(None);
         }
+        let mut head = before.top;
         let mut chain = Vec::with_capacity(self.records.len());
         for new in &self.records {
             let record = journal::following(&self.stream, self.now, new, head);
             head = Head { number: record.number, hash: record.hash };
             chain.push(record);
         }
-        let Ok(Some(loaded)) = extend(&self.stream, Some(&before), chain) else { return Ok(None) };
+        let Ok(Some(loaded)) = extend(&self.stream, Some(before), head, chain) else { return Ok(None) };
         let line = line(&loaded, &self.library, self.today)?;
-        Ok(Some(Ahead { top, loaded: Arc::new(loaded), line }))
+        Ok(Some(Ahead { loaded: Arc::new(loaded), line }))
     }
 
     /// The transaction.
@@ -253,8 +273,8 @@ impl Writing {
     ) -> Result<Arc<Loaded>, StoreError> {
         let (stream, now, records) = (&self.stream, self.now, &self.records);
         let mut written = false;
-        if let Some(ahead) = ahead {
-            match journal::append_expecting(tx, stream, ahead.top, now, records) {
+        if let (Some(ahead), Some(known)) = (ahead, known) {
+            match journal::append_expecting(tx, stream, known.top.number, now, records) {
                 Ok(done) if done.iter().all(|it| !it.already) => {
                     caseload::put(tx, &ahead.line.0, &ahead.line.1)?;
                     return Ok(ahead.loaded.clone());
@@ -285,17 +305,12 @@ pub fn current(
     stream: &str,
     known: Option<&Arc<Loaded>>,
 ) -> Result<Arc<Loaded>, StoreError> {
-    let filter = Filter { after: known.map(|it| it.head), without_kinds: VIEWS, ..Filter::default() };
-    let new = journal::read(tx, stream, filter)?;
+    let new = newer(tx, stream, known.map(|it| it.head))?;
     let internal =
         |fault: Fault| StoreError::refused(format!("{fault:?}"), "report this to who runs the server");
-    match (extend(stream, known.map(Arc::as_ref), new).map_err(internal)?, known) {
-        (Some(loaded), _) => Ok(Arc::new(loaded)),
-        (None, Some(known)) => Ok(known.clone()),
-        (None, None) => {
-            Err(StoreError::refused("there is no such episode", "look it up in the list of patients"))
-        }
-    }
+    together(stream, known, new)
+        .map_err(internal)?
+        .ok_or_else(|| StoreError::refused("there is no such episode", "look it up in the list of patients"))
 }
 
 /// A line of the caseload with its reasons for attention.
@@ -337,8 +352,7 @@ fn line(loaded: &Loaded, library: &Library, today: Date) -> Result<Line, StoreEr
         head: loaded.head,
         body,
     };
-    let rows: Vec<caseload::AttentionRow> = whole
-        .attention
+    let rows: Vec<caseload::AttentionRow> = attention(episode, protocol, today)
         .iter()
         .map(|it| caseload::AttentionRow {
             reason: it.reason.id().into(),

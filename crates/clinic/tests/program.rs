@@ -333,7 +333,7 @@ async fn an_order_written_meanwhile_stops_the_issue_and_a_race_has_one_winner() 
     let (ines, matteo) = (clinic.log_in("ines").await, clinic.log_in("matteo").await);
     let form = clinic.form(PATIENT).await;
     let id = |it: &str| Author { id: it.into(), name: it.into() };
-    let episode: Episode = clinic.loaded(PATIENT).await.episode.clone();
+    let episode: Episode = clinic.loaded(PATIENT).await.episode.as_ref().clone();
     let today = clinic.app.today();
     // A note is no reason to stop; a fact about the home is.
     let note = Fact::Note(handrail_episode::Note { says: "called".into(), by: "x".into() });
@@ -548,7 +548,7 @@ async fn the_screen_and_the_plan_agree() {
                     }
                 }
                 let study = Study::of(base.clone(), &loaded, &form, "Ines");
-                let mut episode = loaded.episode.clone();
+                let mut episode = loaded.episode.as_ref().clone();
                 episode.programs.push(study.program.clone());
                 let planned = plan(&episode, base.protocol(), &library.exercises, today).unwrap();
                 assert_eq!(planned.lines.len(), study.rows.len());

@@ -1,5 +1,6 @@
 //! Entries, and the fold that makes an episode of them.
 
+use std::borrow::Borrow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use handrail_anatomy::{Person, SegmentTable, Side};
@@ -354,13 +355,13 @@ pub struct Missing(pub Vec<&'static str>);
 ///
 /// # Errors
 /// The facts without which there is no episode.
-pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
-    let gone: BTreeSet<u64> = entries.iter().filter_map(|it| it.supersedes).collect();
+pub fn fold<E: Borrow<Entry>>(id: &str, entries: &[E]) -> Result<Episode, Missing> {
+    let gone: BTreeSet<u64> = entries.iter().filter_map(|it| it.borrow().supersedes).collect();
     let (mut patient, mut clinic, mut body, mut home, mut operation) = (None, None, None, None, None);
     let (mut confirmed, mut orders, mut acts) = (Vec::new(), Vec::new(), Vec::new());
     let (mut programs, mut waivers, mut done, mut jump) = (Vec::new(), Vec::new(), Vec::new(), None);
     let (mut course, mut orders_changed) = (Course::default(), None);
-    for entry in entries {
+    for entry in entries.iter().map(E::borrow) {
         let number = entry.number;
         if gone.contains(&number) {
             if let Fact::Diary(it) = &entry.fact
@@ -371,7 +372,9 @@ pub fn fold(id: &str, entries: &[Entry]) -> Result<Episode, Missing> {
             continue;
         }
         let takes_back = |it: &Entry| entry.supersedes == Some(it.number) && it.fact.is_about_orders();
-        if entry.fact.is_about_orders() || (entry.supersedes.is_some() && entries.iter().any(takes_back)) {
+        if entry.fact.is_about_orders()
+            || (entry.supersedes.is_some() && entries.iter().map(E::borrow).any(takes_back))
+        {
             orders_changed = Some((number, entry.on));
         }
         match &entry.fact {

@@ -134,7 +134,7 @@ fn the_fold_of_the_file_is_the_same_every_time() {
 
 #[test]
 fn without_the_first_facts_there_is_no_episode() {
-    let missing = fold("test", &[]).unwrap_err();
+    let missing = fold("test", &[] as &[Entry]).unwrap_err();
     assert_eq!(missing.0, ["patient", "clinic", "body", "home", "operation"]);
     let entries: Vec<Entry> = facts().into_iter().filter(|it| !matches!(it.fact, Fact::Body(..))).collect();
     assert_eq!(fold("test", &entries).unwrap_err().0, ["body"]);

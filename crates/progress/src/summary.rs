@@ -1,4 +1,5 @@
-//! One patient's line in the caseload: made with each write, stored with it, asked for any later day.
+//! One patient's line in the caseload: made with each write, stored with it, asked for any later day. The reasons to
+//! look ([`crate::attention()`]) stand beside it in rows of their own, so that a line is small and each is written once.
 
 use handrail_anatomy::Side;
 use handrail_episode::{Episode, Medium};
@@ -6,7 +7,6 @@ use handrail_protocol::Protocol;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use crate::attention::{Attention, attention, worst_on};
 use crate::days::{TinyData, TinyDay};
 use crate::phases::Phases;
 
@@ -60,23 +60,11 @@ pub struct Summary {
     pub closed: Option<Date>,
     /// Day of writing: earlier days are not answered.
     pub from: Date,
-    /// Reasons to look, worst first.
-    pub attention: Vec<Attention>,
     /// Data of the small timeline.
     pub tiny: TinyData,
 }
 
 impl Summary {
-    /// Reasons that hold on a day, worst first.
-    pub fn attention_on(&self, on: Date) -> impl Iterator<Item = &Attention> {
-        self.attention.iter().filter(move |it| it.holds_on(on))
-    }
-
-    /// The worst rank on a day.
-    pub fn worst_on(&self, on: Date) -> Option<u8> {
-        worst_on(&self.attention, on)
-    }
-
     /// The small timeline that ends with a day.
     pub fn tiny_on(&self, on: Date) -> Vec<TinyDay> {
         self.tiny.on(on)
@@ -116,7 +104,6 @@ pub fn summary(episode: &Episode, protocol: &Protocol, from: Date) -> Summary {
         last_diary: episode.course.diaries.last().map(|it| it.fact.on),
         closed: episode.course.closed.as_ref().map(|it| it.fact.0),
         from,
-        attention: attention(episode, protocol, from),
         tiny: TinyData::of(episode, protocol, from),
     }
 }

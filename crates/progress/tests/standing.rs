@@ -268,8 +268,6 @@ fn a_summary_holds_what_the_caseload_shows() {
     assert_eq!((made.phase_on(day(13)), made.phase_on(day(14))), (Some("quiet"), Some("motion")));
     assert_eq!(made.held.as_ref().map(|it| (it.version, it.given)), Some((1, day(2))));
     assert_eq!((made.last_diary, made.newest_version), (Some(day(5)), Some(1)));
-    assert_eq!(made.worst_on(day(30)), Some(1));
-    assert!(made.attention_on(day(30)).count() > 1);
 }
 
 /// Days that a program leaves to the phase change when the next phase begins, as in the plan of the day.

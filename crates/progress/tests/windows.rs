@@ -189,6 +189,10 @@ proptest! {
         let made = summary(&case.episode(), case.protocol, day(from));
         let text = serde_json::to_string(&made).expect("numbers are finite");
         prop_assert_eq!(serde_json::from_str::<Summary>(&text).expect("reads"), made);
+        for reason in case.windows(from) {
+            let text = serde_json::to_string(&reason).expect("numbers are finite");
+            prop_assert_eq!(serde_json::from_str::<Attention>(&text).expect("reads"), reason);
+        }
     }
 
     /// Adding a diary that is worse never lets a patient sink in the list.

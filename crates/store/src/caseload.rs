@@ -58,10 +58,8 @@ pub struct AttentionRow {
 /// # Errors
 /// Errors of the database.
 pub fn put(tx: &mut dyn Tx, summary: &Summary, attention: &[AttentionRow]) -> Result<(), StoreError> {
-    let before = get(tx, &summary.episode)?;
-    let listed =
-        |s: &Summary| (s.therapist.clone(), s.name.clone(), s.born.clone(), s.record.clone(), s.open);
-    let same_place = before.as_ref().is_some_and(|b| listed(b) == listed(summary));
+    let before = listed(tx, &summary.episode)?;
+    let same_place = before.is_some_and(|it| it == Listed::of(summary));
     if same_place {
         update_rest(tx, summary)?;
     } else {
@@ -88,13 +86,50 @@ pub fn put(tx: &mut dyn Tx, summary: &Summary, attention: &[AttentionRow]) -> Re
     Ok(())
 }
 
+/// What the indexes of the list hold of an episode.
+#[derive(PartialEq)]
+struct Listed {
+    therapist: String,
+    name: String,
+    born: Option<String>,
+    record: Option<String>,
+    open: bool,
+}
+
+impl Listed {
+    fn of(it: &Summary) -> Listed {
+        Listed {
+            therapist: it.therapist.clone(),
+            name: it.name.clone(),
+            born: it.born.clone(),
+            record: it.record.clone(),
+            open: it.open,
+        }
+    }
+}
+
+fn listed(tx: &mut dyn Tx, episode: &str) -> Result<Option<Listed>, StoreError> {
+    let sql = "SELECT therapist, name, born, record, open FROM summary WHERE episode = $1";
+    let row = query_opt(tx, sql, &[episode.into()])?;
+    let listed = |row: Row| -> Result<Listed, StoreError> {
+        Ok(Listed {
+            therapist: row.text("therapist")?,
+            name: row.text("name")?,
+            born: row.text_opt("born")?,
+            record: row.text_opt("record")?,
+            open: row.flag("open")?,
+        })
+    };
+    row.map(listed).transpose()
+}
+
 /// An episode's reasons in the order in which they were put.
 ///
 /// # Errors
 /// Errors of the database.
 pub fn reasons(tx: &mut dyn Tx, episode: &str) -> Result<Vec<AttentionRow>, StoreError> {
     let sql = "SELECT reason, rank, from_day, until_day, detail, entry FROM attention WHERE episode = $1 ORDER BY place";
-    tx.query(sql, &[episode.into()])?.iter().map(attention_of).collect()
+    tx.query(sql, &[episode.into()])?.iter_mut().map(attention_of).collect()
 }
 
 /// Whether two reasons stand at the same place of every index.
@@ -227,7 +262,7 @@ pub fn in_force(tx: &mut dyn Tx, episode: &str, day: &str) -> Result<Vec<Attenti
     let sql = "SELECT reason, rank, from_day, until_day, detail, entry FROM attention
                WHERE episode = $1 AND from_day <= $2 AND (until_day IS NULL OR $2 < until_day)
                ORDER BY rank DESC, from_day, place";
-    tx.query(sql, &[episode.into(), day.into()])?.iter().map(attention_of).collect()
+    tx.query(sql, &[episode.into(), day.into()])?.iter_mut().map(attention_of).collect()
 }
 
 /// All of an episode's reasons, also those to come, by day.
@@ -237,7 +272,7 @@ pub fn in_force(tx: &mut dyn Tx, episode: &str, day: &str) -> Result<Vec<Attenti
 pub fn attention(tx: &mut dyn Tx, episode: &str) -> Result<Vec<AttentionRow>, StoreError> {
     let sql = "SELECT reason, rank, from_day, until_day, detail, entry FROM attention
                WHERE episode = $1 ORDER BY from_day, rank DESC, place";
-    tx.query(sql, &[episode.into()])?.iter().map(attention_of).collect()
+    tx.query(sql, &[episode.into()])?.iter_mut().map(attention_of).collect()
 }
 
 /// How many episodes [`today`] has in all.
@@ -292,7 +327,7 @@ const COLUMNS: &str = "episode, therapist, name, born, record, protocol, open, u
 /// Errors of the database.
 pub fn get(tx: &mut dyn Tx, episode: &str) -> Result<Option<Summary>, StoreError> {
     let sql = format!("SELECT {COLUMNS} FROM summary WHERE episode = $1");
-    query_opt(tx, &sql, &[episode.into()])?.as_ref().map(summary_of).transpose()
+    query_opt(tx, &sql, &[episode.into()])?.as_mut().map(summary_of).transpose()
 }
 
 /// Episodes in which every word of the text occurs in the name, the record number or the birth date, by name.
@@ -323,7 +358,7 @@ pub fn search(tx: &mut dyn Tx, text: &str, limit: u64) -> Result<Vec<Summary>, S
         conditions.join(" AND "),
         params.len()
     );
-    tx.query(&sql, &params)?.iter().map(summary_of).collect()
+    tx.query(&sql, &params)?.iter_mut().map(summary_of).collect()
 }
 
 /// Episodes by name.
@@ -348,7 +383,7 @@ pub fn list(
     let sql = format!(
         "SELECT {COLUMNS} FROM summary WHERE open = $1 {own} ORDER BY name_folded, episode LIMIT $2 OFFSET $3"
     );
-    tx.query(&sql, &params)?.iter().map(summary_of).collect()
+    tx.query(&sql, &params)?.iter_mut().map(summary_of).collect()
 }
 
 /// All open episodes, those of one therapist (name as printed) or of all, by identifier.
@@ -384,28 +419,28 @@ pub fn count(tx: &mut dyn Tx, therapist: Option<&str>, open: bool) -> Result<u64
     query_one(tx, &format!("SELECT count(*) AS n FROM summary WHERE open = $1 {own}"), &params)?.count("n")
 }
 
-fn summary_of(row: &Row) -> Result<Summary, StoreError> {
+fn summary_of(row: &mut Row) -> Result<Summary, StoreError> {
     Ok(Summary {
-        episode: row.text("episode")?,
-        therapist: row.text("therapist")?,
-        name: row.text("name")?,
+        episode: row.take_text("episode")?,
+        therapist: row.take_text("therapist")?,
+        name: row.take_text("name")?,
         born: row.text_opt("born")?,
         record: row.text_opt("record")?,
-        protocol: row.text("protocol")?,
+        protocol: row.take_text("protocol")?,
         open: row.flag("open")?,
         updated: row.moment("updated")?,
         head: row.count("head")?,
-        body: row.text("body")?,
+        body: row.take_text("body")?,
     })
 }
 
-fn attention_of(row: &Row) -> Result<AttentionRow, StoreError> {
+fn attention_of(row: &mut Row) -> Result<AttentionRow, StoreError> {
     Ok(AttentionRow {
-        reason: row.text("reason")?,
+        reason: row.take_text("reason")?,
         rank: row.int("rank")?,
-        from_day: row.text("from_day")?,
+        from_day: row.take_text("from_day")?,
         until_day: row.text_opt("until_day")?,
-        detail: row.text("detail")?,
+        detail: row.take_text("detail")?,
         entry: row.count_opt("entry")?,
     })
 }

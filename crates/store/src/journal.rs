@@ -378,7 +378,7 @@ pub fn read(tx: &mut dyn Tx, stream: &str, filter: Filter<'_>) -> Result<Vec<Rec
         params.push(limit.into());
         sql.push_str(&format!(" LIMIT ${}", params.len()));
     }
-    tx.query(&sql, &params)?.iter().map(record_of).collect()
+    tx.query(&sql, &params)?.iter_mut().map(record_of).collect()
 }
 
 /// How many entries of each kind a stream has, recorded at a moment or later.
@@ -401,24 +401,24 @@ pub fn count_kinds(
 /// As [`read`].
 pub fn entry(tx: &mut dyn Tx, stream: &str, number: u64) -> Result<Option<Record>, StoreError> {
     let sql = format!("SELECT {COLUMNS} FROM entry WHERE stream = $1 AND number = $2");
-    query_opt(tx, &sql, &[stream.into(), number.into()])?.as_ref().map(record_of).transpose()
+    query_opt(tx, &sql, &[stream.into(), number.into()])?.as_mut().map(record_of).transpose()
 }
 
-fn record_of(row: &Row) -> Result<Record, StoreError> {
+fn record_of(row: &mut Row) -> Result<Record, StoreError> {
     let form = row.count("form")?;
     Ok(Record {
-        stream: row.text("stream")?,
+        stream: row.take_text("stream")?,
         number: row.count("number")?,
         recorded: row.moment("recorded")?,
         on: row.day("on_day")?,
-        by: Author { id: row.text("by_id")?, name: row.text("by_name")? },
-        kind: row.text("kind")?,
+        by: Author { id: row.take_text("by_id")?, name: row.take_text("by_name")? },
+        kind: row.take_text("kind")?,
         form: u32::try_from(form).map_err(|_| StoreError::Column {
             column: "form".into(),
             expected: "a version number",
             found: form.to_string(),
         })?,
-        payload: row.text("payload")?,
+        payload: row.take_text("payload")?,
         supersedes: row.count_opt("supersedes")?,
         key: row.text_opt("key")?,
         prev: row.hash("prev")?,
@@ -511,8 +511,8 @@ pub fn verify(tx: &mut dyn Tx) -> Result<Verified, StoreError> {
         let sql = format!(
             "SELECT {COLUMNS} FROM entry WHERE (stream, number) > ($1, $2) ORDER BY stream, number LIMIT $3"
         );
-        let rows = tx.query(&sql, &after)?;
-        for row in &rows {
+        let mut rows = tx.query(&sql, &after)?;
+        for row in &mut rows {
             after[..2].clone_from_slice(&row.values()[..2]);
             let stream = row.text("stream").unwrap_or_else(|_| format!("{:?}", row.values()[0]));
             let number = row.count("number").unwrap_or(0);
@@ -548,7 +548,7 @@ struct Walk {
 }
 
 impl Walk {
-    fn step(&mut self, row: &Row, number: u64, found: &mut Verified) {
+    fn step(&mut self, row: &mut Row, number: u64, found: &mut Verified) {
         found.entries += 1;
         let expected = self.at.number + 1;
         if number != expected {

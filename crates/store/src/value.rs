@@ -181,6 +181,15 @@ impl Row {
         Ok(self.int(column)? != 0)
     }
 
+    /// A text, taken out of the row without a copy: the column is empty afterwards.
+    pub(crate) fn take_text(&mut self, column: &str) -> Result<String, StoreError> {
+        let at = self.columns.iter().position(|it| it == column);
+        match at.map(|it| &mut self.values[it]) {
+            Some(Value::Text(text)) => Ok(std::mem::take(text)),
+            _ => self.text(column),
+        }
+    }
+
     /// A text.
     pub fn text(&self, column: &str) -> Result<String, StoreError> {
         match self.value(column)? {
@@ -207,7 +216,10 @@ impl Row {
 
     /// 32 bytes: a hash.
     pub fn hash(&self, column: &str) -> Result<[u8; 32], StoreError> {
-        let v = self.blob(column)?;
+        let v = match self.value(column)? {
+            Value::Blob(v) => v,
+            other => return Self::wrong(column, "bytes", other),
+        };
         v.as_slice().try_into().map_err(|_| StoreError::Column {
             column: column.into(),
             expected: "32 bytes",
@@ -235,11 +247,14 @@ impl Row {
 
     /// A day, kept as ISO text.
     pub fn day(&self, column: &str) -> Result<Date, StoreError> {
-        let v = self.text(column)?;
+        let v = match self.value(column)? {
+            Value::Text(v) => v,
+            other => return Self::wrong(column, "a text", other),
+        };
         v.parse().map_err(|_| StoreError::Column {
             column: column.into(),
             expected: "a day such as 2026-11-25",
-            found: v,
+            found: v.clone(),
         })
     }
 

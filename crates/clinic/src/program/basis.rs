@@ -1,5 +1,7 @@
 //! Which entries a program is planned on, and who wrote new ones since.
 
+use std::sync::Arc;
+
 use crate::records::Loaded;
 use handrail_episode::{Entry, Fact};
 
@@ -16,7 +18,7 @@ pub fn plan_number(loaded: &Loaded) -> u64 {
 
 /// Entries about program or limits after the one that a form is based on, oldest first.
 pub fn since(loaded: &Loaded, seen: u64) -> Vec<&Entry> {
-    loaded.entries.iter().filter(|it| it.number > seen && is_about_plan(it)).collect()
+    loaded.entries.iter().map(Arc::as_ref).filter(|it| it.number > seen && is_about_plan(it)).collect()
 }
 
 fn newest(loaded: &Loaded, which: impl Fn(&Entry) -> bool) -> u64 {

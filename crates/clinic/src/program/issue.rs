@@ -72,7 +72,7 @@ pub async fn issue(desk: Desk, Path(id): Path<String>, fields: Fields) -> Result
 /// Asks the room `episode` once more, with nothing taken from what was kept: the last word is the one that every
 /// output asks.
 async fn refusal(desk: &Desk, loaded: &Arc<Loaded>, found: &Study) -> Result<Option<String>, Fault> {
-    let mut episode = loaded.episode.clone();
+    let mut episode = loaded.episode.as_ref().clone();
     episode.programs.push(found.program.clone());
     episode.waivers.extend(found.waivers());
     let (library, today) = (desk.library().clone(), desk.app.today());

@@ -146,7 +146,7 @@ impl Base {
             programs: Vec::new(),
             done: Vec::new(),
             course: Course::default(),
-            ..loaded.episode.clone()
+            ..loaded.episode.as_ref().clone()
         };
         let found = {
             let protocol = protocol(&library, &episode)?;

@@ -1,5 +1,7 @@
 //! A correction: the old entry stays readable, a new value takes its place or it is taken back, with a reason.
 
+use std::sync::Arc;
+
 use crate::Right;
 use crate::assets::asset;
 use crate::chart::reasons::Teller;
@@ -53,7 +55,7 @@ fn can_change(fact: &Fact) -> bool {
 }
 
 fn entry_of(loaded: &Loaded, number: u64) -> Result<&Entry, Fault> {
-    loaded.entries.iter().find(|it| it.number == number).ok_or(Fault::NotFound)
+    loaded.entries.iter().map(Arc::as_ref).find(|it| it.number == number).ok_or(Fault::NotFound)
 }
 
 /// The page.

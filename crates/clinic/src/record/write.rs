@@ -19,7 +19,8 @@ use handrail_store::tokens::new_id;
 pub fn with(library: &Library, before: &Loaded, facts: &[New]) -> Result<Episode, StoreError> {
     let mut entries = before.entries.clone();
     for (number, new) in (before.head + 1..).zip(facts) {
-        entries.push(Entry { number, on: new.on, fact: new.fact.clone(), supersedes: new.supersedes });
+        let (fact, supersedes) = (new.fact.clone(), new.supersedes);
+        entries.push(Arc::new(Entry { number, on: new.on, fact, supersedes }));
     }
     let after = fold(&before.id, &entries).map_err(|missing| {
         let what = format!("the record would lack: {}", missing.0.join(", "));
