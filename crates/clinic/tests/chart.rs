@@ -6,6 +6,7 @@ use std::time::Instant;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Method, Request, StatusCode, header};
+use handrail_clinic::chart::reasons::Teller;
 use handrail_clinic::records::{self, New};
 use handrail_clinic::routes::table;
 use handrail_clinic::{App, Clock, Config, Listen, router, seed};
@@ -13,6 +14,7 @@ use handrail_episode::{Fact, Note};
 use handrail_library::Library;
 use handrail_store::journal::{self, Author, Filter};
 use handrail_store::{Config as StoreConfig, Key, Place, Store, caseload};
+use handrail_words::{Lang, Words};
 use jiff::civil::{Date, date};
 use jiff::tz::TimeZone;
 use tower::ServiceExt;
@@ -274,6 +276,33 @@ async fn what_is_judged_cannot_be_misread() {
         seen += ["Wound: ", "Gait: ", "Pain at night: "].iter().filter(|it| page.contains(**it)).count();
     }
     assert!(seen > 0, "nothing judged: the test looks at nothing");
+}
+
+/// "Position" alone does not say which; of many the kinds are enough.
+#[test]
+fn one_or_two_assumed_limits_are_named_with_their_values() {
+    use handrail_progress::{Attention, Detail, Reason};
+    let (library, words) = (Library::built_in().expect("library"), Words::load(Lang::En).expect("words"));
+    let teller = Teller::new(&words, &library, "acl-reconstruction", TODAY);
+    let all: Vec<String> =
+        library.protocols["acl-reconstruction"].restrictions.iter().map(|it| it.id.clone()).collect();
+    let said = |restrictions: &[String]| {
+        teller.sentence(&Attention {
+            reason: Reason::RestrictionToConfirm,
+            rank: Reason::RestrictionToConfirm.rank(),
+            from: TODAY,
+            until: None,
+            entry: None,
+            about: String::new(),
+            detail: Detail::Assumed { restrictions: restrictions.to_vec() },
+        })
+    };
+    for id in &all {
+        let value = teller.limit_text(id);
+        assert!(value.contains('(') && said(std::slice::from_ref(id)).contains(&value), "{id}");
+    }
+    assert!(said(&all[..2]).contains(&teller.limit_text(&all[1])));
+    assert!(!said(&all[..3]).contains(&teller.limit_text(&all[1])));
 }
 
 #[tokio::test]

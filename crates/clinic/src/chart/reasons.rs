@@ -146,7 +146,10 @@ impl<'a> Teller<'a> {
             }
             Detail::Change { change, planned, needs } => self.changes(&[change], *planned, needs),
             Detail::Assumed { restrictions } => {
-                let names: Vec<String> = restrictions.iter().map(|it| self.limit_name(it)).collect();
+                // "position" alone does not say which; of many the kinds are enough, the page lists them.
+                let few = restrictions.len() <= 2;
+                let name = |it: &String| if few { self.limit_text(it) } else { self.limit_name(it) };
+                let names: Vec<String> = restrictions.iter().map(name).collect();
                 let args = [("n", (names.len() as u32).into()), ("names", self.some(&names, 3).into())];
                 words.text("c-today-says-assumed", &args)
             }
