@@ -58,8 +58,7 @@ pub struct AttentionRow {
 /// # Errors
 /// Errors of the database.
 pub fn put(tx: &mut dyn Tx, summary: &Summary, attention: &[AttentionRow]) -> Result<(), StoreError> {
-    let before = listed(tx, &summary.episode)?;
-    let same_place = before.is_some_and(|it| it == Listed::of(summary));
+    let same_place = listed_alike(tx, summary)?;
     if same_place {
         update_rest(tx, summary)?;
     } else {
@@ -86,41 +85,15 @@ pub fn put(tx: &mut dyn Tx, summary: &Summary, attention: &[AttentionRow]) -> Re
     Ok(())
 }
 
-/// What the indexes of the list hold of an episode.
-#[derive(PartialEq)]
-struct Listed {
-    therapist: String,
-    name: String,
-    born: Option<String>,
-    record: Option<String>,
-    open: bool,
-}
-
-impl Listed {
-    fn of(it: &Summary) -> Listed {
-        Listed {
-            therapist: it.therapist.clone(),
-            name: it.name.clone(),
-            born: it.born.clone(),
-            record: it.record.clone(),
-            open: it.open,
-        }
-    }
-}
-
-fn listed(tx: &mut dyn Tx, episode: &str) -> Result<Option<Listed>, StoreError> {
+/// Whether the list has the episode already, with the same in everything that an index holds.
+fn listed_alike(tx: &mut dyn Tx, s: &Summary) -> Result<bool, StoreError> {
     let sql = "SELECT therapist, name, born, record, open FROM summary WHERE episode = $1";
-    let row = query_opt(tx, sql, &[episode.into()])?;
-    let listed = |row: Row| -> Result<Listed, StoreError> {
-        Ok(Listed {
-            therapist: row.text("therapist")?,
-            name: row.text("name")?,
-            born: row.text_opt("born")?,
-            record: row.text_opt("record")?,
-            open: row.flag("open")?,
-        })
-    };
-    row.map(listed).transpose()
+    let Some(row) = query_opt(tx, sql, &[s.episode.as_str().into()])? else { return Ok(false) };
+    Ok(row.text("therapist")? == s.therapist
+        && row.text("name")? == s.name
+        && row.text_opt("born")? == s.born
+        && row.text_opt("record")? == s.record
+        && row.flag("open")? == s.open)
 }
 
 /// An episode's reasons in the order in which they were put.
